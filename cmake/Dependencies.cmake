@@ -1,0 +1,21 @@
+# Every library the project links, found once. THIRD_PARTY.md has a row for
+# each. Their headers are system headers, so that our warnings stay ours.
+find_package(Eigen3 3.4 REQUIRED NO_MODULE)
+find_package(fmt 9 REQUIRED)
+find_package(nlohmann_json 3.11 REQUIRED)
+find_package(CLI11 2.1 REQUIRED)
+find_package(tl-expected REQUIRED)
+list(APPEND CMAKE_MODULE_PATH /usr/share/cmake/geographiclib)
+find_package(GeographicLib REQUIRED)
+find_package(OpenSSL 3.0 REQUIRED COMPONENTS Crypto)
+find_package(PkgConfig REQUIRED)
+pkg_check_modules(archive REQUIRED IMPORTED_TARGET libarchive)
+if(BUILD_TESTING)
+  find_package(GTest REQUIRED)
+  include(GoogleTest)
+endif()
+# Debian's own Python: what scripts/packages.txt installs is installed for it.
+if(EXISTS /usr/bin/python3 AND NOT DEFINED Python3_EXECUTABLE)
+  set(Python3_EXECUTABLE /usr/bin/python3)
+endif()
+find_package(Python3 COMPONENTS Interpreter)
