@@ -1,0 +1,143 @@
+// `stillpoint locate`: files in, position out.
+#include <fmt/format.h>
+
+#include <cstdio>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <utility>
+
+#include "stillpoint/app/digest.h"
+#include "stillpoint/app/exit_codes.h"
+#include "stillpoint/app/help.h"
+#include "stillpoint/app/locate_args.h"
+#include "stillpoint/app/locate_inputs.h"
+#include "stillpoint/app/locate_session.h"
+#include "stillpoint/app/output.h"
+#include "stillpoint/app/verbs.h"
+#include "stillpoint/report/locate_json.h"
+#include "stillpoint/report/locate_text.h"
+
+namespace stillpoint::app {
+namespace {
+
+Result<std::vector<report::InputFile>> digests(const LocateArgs& args) {
+  std::vector<report::InputFile> files;
+  for (const auto* list :
+       {&args.observations, &args.navigation, &args.orbits}) {
+    for (const std::string& path : *list) {
+      auto digest = sha256_of_file(path);
+      if (!digest) {
+        return fail(std::move(digest.error()));
+      }
+      files.push_back({path, std::move(*digest)});
+    }
+  }
+  return files;
+}
+
+// Written beside and renamed, so that a reader never sees half a record.
+Status write_record(const std::string& path, const std::string& text) {
+  const std::string beside = path + ".part";
+  {
+    std::ofstream out(beside, std::ios::binary | std::ios::trunc);
+    out << text;
+    out.flush();
+    if (!out) {
+      std::remove(beside.c_str());
+      return fail(ErrorCode::kIo,
+                  "the record cannot be written",
+                  path,
+                  "give a path in a folder that this user may write to");
+    }
+  }
+  if (std::rename(beside.c_str(), path.c_str()) != 0) {
+    std::remove(beside.c_str());
+    return fail(ErrorCode::kIo, "the record cannot be put in place", path);
+  }
+  return ok();
+}
+
+report::LocateContext context_of(const LocateArgs& args,
+                                 const LocateSession& session,
+                                 bool precise) {
+  report::LocateContext context;
+  context.method = "code";
+  context.marker_name = session.header.marker_name;
+  context.antenna_type = session.header.antenna_type;
+  context.antenna_delta_enu_m = session.header.antenna_delta_enu_m;
+  context.precise_orbits = precise;
+  context.elevation_mask_deg = args.elevation_mask_deg;
+  context.without = args.without_names;
+  context.version = STILLPOINT_VERSION;
+  return context;
+}
+
+void warn_without(const LocateArgs& args, solve::Solution& solution) {
+  if (args.without_names.empty()) {
+    return;
+  }
+  std::string names;
+  for (const std::string& name : args.without_names) {
+    names += (names.empty() ? "" : ", ") + name;
+  }
+  solution.warnings.push_back(
+      {"terms_left_out",
+       "left out on request: " + names + "; not a position to use",
+       std::nullopt});
+}
+
+Result<int> locate(const LocateArgs& args, bool json) {
+  auto inputs = digests(args);
+  if (!inputs) {
+    return fail(std::move(inputs.error()));
+  }
+  auto orbits = read_orbits(args.navigation, args.orbits);
+  if (!orbits) {
+    return fail(std::move(orbits.error()));
+  }
+  auto session = locate_session(args, *orbits);
+  if (!session) {
+    return fail(std::move(session.error()));
+  }
+  warn_without(args, session->solution);
+  report::LocateContext context = context_of(args, *session, orbits->precise);
+  context.inputs = std::move(*inputs);
+  const std::string document =
+      report::to_text(report::locate_json(session->solution, context));
+  if (!args.out.empty()) {
+    if (auto written = write_record(args.out, document); !written) {
+      return fail(std::move(written.error()));
+    }
+  }
+  const bool printed = print_data(
+      json ? document : report::locate_text(session->solution, context));
+  if (!printed) {
+    return kExitSystem;
+  }
+  switch (session->solution.status) {
+    case solve::SolveStatus::kConverged:
+      return kExitGood;
+    case solve::SolveStatus::kNotConverged:
+      return kExitNo;
+    case solve::SolveStatus::kFailed:
+      break;
+  }
+  return kExitInput;
+}
+
+}  // namespace
+
+int run_locate(const Arguments& arguments) {
+  const auto args = parse_locate(arguments.words);
+  if (!args) {
+    return report_error(args.error(), arguments.json);
+  }
+  if (args->help) {
+    return print_data(kHelpLocate) ? kExitGood : kExitSystem;
+  }
+  const auto exit_code = locate(*args, arguments.json);
+  return exit_code ? *exit_code
+                   : report_error(exit_code.error(), arguments.json);
+}
+
+}  // namespace stillpoint::app

@@ -1,0 +1,46 @@
+#include "stillpoint/app/verbs.h"
+
+#include <array>
+
+namespace stillpoint::app {
+namespace {
+
+constexpr std::array kVerbs{
+    Verb{"locate", "the antenna's coordinate from observations", run_locate},
+    Verb{"listen", "what a receiver or stream sends", nullptr},
+    Verb{"run", "the station: receive, record, serve, watch", nullptr},
+    Verb{"demo", "the whole job on a simulated station", nullptr},
+    Verb{"tie", "coordinate from a station that is known", nullptr},
+    Verb{"prove", "acts as a rover on a base's corrections", nullptr},
+    Verb{"transform", "a coordinate in another frame and epoch", nullptr},
+    Verb{"inspect", "signal quality and horizon", nullptr},
+    Verb{"plan", "a site before anything is bolted down", nullptr},
+    Verb{"export", "recorded hours to RINEX", nullptr},
+    Verb{"simulate", "observations with a known truth", nullptr},
+    Verb{"replay", "recorded bytes as a receiver would send them", nullptr},
+    Verb{"report", "the station's dossier", nullptr},
+    Verb{"backup", "the whole station in one file", nullptr},
+    Verb{"restore", "the station from that file", nullptr},
+    Verb{"candidates", "position records compared", nullptr},
+    Verb{"adopt", "the position the broadcast uses", nullptr},
+    Verb{"position", "the adopted position in any frame", nullptr},
+    Verb{"check-config", "every mistake in a configuration", nullptr},
+    Verb{"check-receiver", "what a receiver would be sent", nullptr},
+};
+
+}  // namespace
+
+std::span<const Verb> verbs() {
+  return kVerbs;
+}
+
+const Verb* find_verb(std::string_view name) {
+  for (const Verb& verb : kVerbs) {
+    if (verb.name == name) {
+      return &verb;
+    }
+  }
+  return nullptr;
+}
+
+}  // namespace stillpoint::app

@@ -1,0 +1,30 @@
+// The verbs of the program: those that are built, and those that are planned,
+// so that a plan typed as a verb gets an honest answer.
+#pragma once
+
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace stillpoint::app {
+
+// What every verb is handed: the arguments behind it, and whether --json stood
+// anywhere on the line.
+struct Arguments {
+  std::vector<std::string> words;
+  bool json = false;
+};
+
+struct Verb {
+  std::string_view name;
+  std::string_view does;
+  int (*run)(const Arguments&);  // nullptr: not in this version
+};
+
+std::span<const Verb> verbs();
+const Verb* find_verb(std::string_view name);
+
+int run_locate(const Arguments& arguments);
+
+}  // namespace stillpoint::app
