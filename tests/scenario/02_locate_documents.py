@@ -107,10 +107,10 @@ class Locate(unittest.TestCase):
                      "--out", record)
         self.assertEqual(record.read_text(), answer.out)
 
-    def test_record_that_cannot_be_written_is_an_error(self):
+    def test_record_that_cannot_be_written_is_a_system_error(self):
         answer = run("locate", self.obs, "--nav", self.nav,
                      "--out", "/proc/none/record.json")
-        self.assertEqual(answer.code, 3, answer)
+        self.assertEqual(answer.code, 4, answer)
         self.assertIn("/proc/none/record.json", answer.err)
 
     def test_different_markers_are_mixed_input(self):

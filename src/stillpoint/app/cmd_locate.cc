@@ -106,7 +106,8 @@ Result<int> locate(const LocateArgs& args, bool json) {
       report::to_text(report::locate_json(session->solution, context));
   if (!args.out.empty()) {
     if (auto written = write_record(args.out, document); !written) {
-      return fail(std::move(written.error()));
+      report_error(written.error(), json);
+      return kExitSystem;  // the input was good, the disk was not
     }
   }
   const bool printed = print_data(
