@@ -7,7 +7,13 @@ namespace stillpoint::rinex {
 class LineSource::Tail final : public ByteStream {
  public:
   explicit Tail(std::unique_ptr<ByteStream> stream)
-      : stream_(std::move(stream)) {}
+      : stream_(std::move(stream)) {
+    const auto whole = stream_->in_memory();
+    if (!whole.empty()) {  // its reader never asks for more
+      last_ = whole.back();
+      ended_ = true;
+    }
+  }
 
   Result<std::size_t> read(std::span<char> into) override {
     Result<std::size_t> got = stream_->read(into);
@@ -17,6 +23,9 @@ class LineSource::Tail final : public ByteStream {
       ended_ = true;
     }
     return got;
+  }
+  [[nodiscard]] std::span<const char> in_memory() const override {
+    return stream_->in_memory();
   }
   [[nodiscard]] const std::string& name() const override {
     return stream_->name();
@@ -41,7 +50,10 @@ bool LineSource::last_line_is_cut() {
   }
   std::string_view line;
   const Result<bool> got = next(line);
-  if (got && *got) {
+  if (!got) {
+    return false;  // something follows; the next reading says what is wrong
+  }
+  if (*got) {
     push_back();
     return false;
   }
