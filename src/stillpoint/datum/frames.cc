@@ -3,6 +3,8 @@
 #include <array>
 #include <cctype>
 
+#include "stillpoint/core/text.h"
+
 namespace stillpoint {
 namespace {
 
@@ -56,14 +58,6 @@ bool same_label(std::string_view a, std::string_view b) {
   return true;
 }
 
-std::string_view trimmed(std::string_view s) {
-  const auto first = s.find_first_not_of(" \t");
-  if (first == std::string_view::npos) {
-    return {};
-  }
-  return s.substr(first, s.find_last_not_of(" \t") - first + 1);
-}
-
 }  // namespace
 
 std::span<const FrameRow> frame_rows() {
@@ -71,7 +65,7 @@ std::span<const FrameRow> frame_rows() {
 }
 
 FrameLabel frame_of_label(std::string_view label) {
-  const std::string_view wanted = trimmed(label);
+  const std::string_view wanted = trim(label);
   for (const FrameRow& row : kRows) {
     if (same_label(row.label, wanted)) {
       return {

@@ -1,3 +1,5 @@
+// kind: published   source: block by block in tests/vectors/plates.vec, with
+// the tolerance and its reason
 // tests/vectors/plates.vec: rotation vectors, poles and velocities.
 #include <gtest/gtest.h>
 

@@ -1,3 +1,5 @@
+// kind: published   source: block by block in tests/vectors/geodesy.vec, with
+// the tolerance and its reason
 // tests/vectors/geodesy.vec: worked examples and edge cases.
 #include <gtest/gtest.h>
 

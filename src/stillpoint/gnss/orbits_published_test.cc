@@ -1,3 +1,5 @@
+// kind: published   source: block by block in tests/vectors/orbits.vec, with
+// the tolerance and its reason
 // Broadcast orbits against tests/vectors/orbits.vec.
 #include <gtest/gtest.h>
 

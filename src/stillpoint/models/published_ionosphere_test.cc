@@ -1,3 +1,5 @@
+// kind: published   source: block by block in tests/vectors/klobuchar.vec,
+// ntcm_g.vec, with the tolerance and its reason
 #include <gtest/gtest.h>
 
 #include <algorithm>

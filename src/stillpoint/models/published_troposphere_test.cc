@@ -1,3 +1,5 @@
+// kind: published   source: block by block in tests/vectors/troposphere.vec,
+// with the tolerance and its reason
 #include <gtest/gtest.h>
 
 #include <numbers>

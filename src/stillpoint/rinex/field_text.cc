@@ -4,23 +4,9 @@
 #include <cctype>
 #include <charconv>
 #include <cmath>
+#include <limits>
 
 namespace stillpoint::rinex::field {
-
-std::string_view trim_right(std::string_view text) {
-  while (!text.empty() && (text.back() == ' ' || text.back() == '\r')) {
-    text.remove_suffix(1);
-  }
-  return text;
-}
-
-std::string_view trim(std::string_view text) {
-  text = trim_right(text);
-  while (!text.empty() && text.front() == ' ') {
-    text.remove_prefix(1);
-  }
-  return text;
-}
 
 char upper(char c) {
   return static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
@@ -38,24 +24,13 @@ std::string quoted(std::string_view text) {
   return "'" + std::string(trim(text.substr(0, 80))) + "'";
 }
 
-std::string_view part(std::string_view line,
-                      std::size_t first,
-                      std::size_t count) {
-  return first < line.size() ? line.substr(first, count) : std::string_view();
-}
-
 std::optional<int> integer(std::string_view text) {
-  text = trim(text);
-  if (!text.empty() && text.front() == '+') {
-    text.remove_prefix(1);
-  }
-  int value = 0;
-  const char* end = text.data() + text.size();
-  const auto [rest, error] = std::from_chars(text.data(), end, value);
-  if (text.empty() || error != std::errc() || rest != end) {
+  const auto value = parse_int(text);
+  if (!value || *value < std::numeric_limits<int>::min() ||
+      *value > std::numeric_limits<int>::max()) {
     return std::nullopt;
   }
-  return value;
+  return static_cast<int>(*value);
 }
 
 std::optional<double> real(std::string_view text) {

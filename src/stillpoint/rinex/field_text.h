@@ -10,10 +10,12 @@
 #include <string>
 #include <string_view>
 
+#include "stillpoint/core/text.h"
+
 namespace stillpoint::rinex::field {
 
-std::string_view trim(std::string_view text);
-std::string_view trim_right(std::string_view text);
+using stillpoint::trim;
+using stillpoint::trim_right;
 
 // ASCII letters in capitals.
 char upper(char c);
@@ -23,9 +25,11 @@ std::string upper(std::string_view text);
 std::string quoted(std::string_view text);
 
 // Columns [first, first + count) of a line, clipped at its end.
-std::string_view part(std::string_view line,
-                      std::size_t first,
-                      std::size_t count);
+constexpr std::string_view part(std::string_view line,
+                                std::size_t first,
+                                std::size_t count) {
+  return columns(line, first, count);
+}
 
 // A whole number with blanks around it; nothing for blank or other text.
 std::optional<int> integer(std::string_view text);

@@ -4,6 +4,8 @@
 #include <charconv>
 #include <cmath>
 
+#include "stillpoint/core/text.h"
+
 namespace stillpoint::rinex::nav {
 namespace {
 
@@ -13,16 +15,6 @@ constexpr std::size_t kFieldWidth = 19;
 // tables of the navigation messages.
 constexpr Layout kVersion2{2, 3, 2, 22, 3};
 constexpr Layout kVersion3{3, 4, 4, 23, 4};
-
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && text.front() == ' ') {
-    text.remove_prefix(1);
-  }
-  while (!text.empty() && text.back() == ' ') {
-    text.remove_suffix(1);
-  }
-  return text;
-}
 
 // Two-digit years of version 2: 80 .. 99 and 00 .. 79.
 int full_year(int year) {
@@ -48,7 +40,7 @@ bool is_cut(std::string_view line, std::size_t first, std::size_t count) {
 }  // namespace
 
 Number parse_number(std::string_view field) {
-  std::string_view text = trimmed(field);
+  std::string_view text = trim(field);
   if (text.empty()) {
     return {};
   }
@@ -78,7 +70,7 @@ Number parse_number(std::string_view field) {
 }
 
 std::optional<int> parse_whole(std::string_view field) {
-  const std::string_view text = trimmed(field);
+  const std::string_view text = trim(field);
   int value = 0;
   const char* const end = text.data() + text.size();
   const auto [stop, error] = std::from_chars(text.data(), end, value);
@@ -95,7 +87,7 @@ std::string_view columns(std::string_view line,
 }
 
 bool is_blank(std::string_view text) {
-  return trimmed(text).empty();
+  return trim(text).empty();
 }
 
 const Layout& layout_of(double version) {
