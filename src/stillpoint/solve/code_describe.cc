@@ -147,6 +147,15 @@ void warn_products(const CodeSolver::State& s, Solution& solution) {
          "within some decimetres of the ITRF; precise orbits name a frame",
          0.3});
   }
+  if (s.log.empty_epochs > 0) {
+    solution.warnings.push_back(
+        {"epochs_without_orbits",
+         fmt::format("{} epochs were left out: no satellite had an orbit and a "
+                     "clock then. Where the orbit files end before the "
+                     "observations do, give the next day's file as well",
+                     s.log.empty_epochs),
+         std::nullopt});
+  }
   if (s.log.centre_of_mass > 0) {
     solution.warnings.push_back(
         {"satellite_antenna_offset_missing",

@@ -180,7 +180,9 @@ void linearise(const std::vector<CodeMeasurement>& measurements,
     session.rows.push_back(row);
   }
   epoch.count = static_cast<std::uint16_t>(session.rows.size() - epoch.first);
-  session.epochs.push_back(epoch);
+  if (epoch.count > 0) {
+    session.epochs.push_back(epoch);
+  }
 }
 
 }  // namespace stillpoint::solve

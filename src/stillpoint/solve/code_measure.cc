@@ -194,6 +194,7 @@ void measure(const Epoch& epoch,
     log.one_frequency += m.one_frequency ? 1 : 0;
     out.push_back(m);
   }
+  log.empty_epochs += out.empty() && !epoch.satellites.empty() ? 1 : 0;
 }
 
 }  // namespace stillpoint::solve

@@ -38,6 +38,7 @@ struct MeasureLog {
   int unknown_biases = 0;
   int centre_of_mass = 0;
   int one_frequency = 0;
+  int empty_epochs = 0;  // observations, but no satellite to use
   int without_ionosphere_model = 0;
 };
 

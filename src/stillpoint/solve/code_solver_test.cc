@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "stillpoint/solve/synthetic_sky.h"
@@ -146,6 +147,28 @@ TEST(CodeSolver, SaysWhyThereIsNoPosition) {
   EXPECT_FALSE(s.why.empty());
   EXPECT_EQ(s.counts.epochs_seen, 1);
   EXPECT_FALSE(s.counts.excluded.empty());
+}
+
+// Precise orbits often stop a quarter of an hour before midnight.
+TEST(CodeSolver, OrbitsThatEndEarlyAreSaidAndTheSpanIsThatOfTheDataUsed) {
+  InventedOrbits orbits;
+  orbits.last_s = 36'000 + 30 * 59;
+  CodeSolver solver(exact_options(), orbits);
+  for (int k = 0; k < 90; ++k) {
+    solver.add(invented_epoch(36'000 + 30 * k, {}));
+  }
+  const Solution s = solver.finish();
+  ASSERT_TRUE(s.position);
+  EXPECT_EQ(s.counts.epochs, 60);
+  EXPECT_EQ(s.counts.epochs_seen, 90);
+  EXPECT_NEAR(InventedOrbits::seconds(*s.last), 36'000 + 30 * 59, 0.001);
+  EXPECT_NEAR(
+      InventedOrbits::seconds(s.position->epoch), 36'000 + 15 * 59, 0.001);
+  EXPECT_TRUE(
+      std::any_of(s.warnings.begin(), s.warnings.end(), [](const Warning& w) {
+        return w.code == "epochs_without_orbits" &&
+               w.what.starts_with("30 epochs");
+      }));
 }
 
 // An antenna that is carried about has no one position.

@@ -19,6 +19,7 @@ inline constexpr double kTurnRadPerS = 7.2921151467e-5;
 class InventedOrbits final : public OrbitSource {
  public:
   static constexpr double kRadiusM = 26'560'000;
+  double last_s = 1e9;  // no orbits later than this, seconds()
 
   // Position in axes that do not turn and coincide with ECEF at t = 0.
   static Ecef inertial(int number, double t_s) {
@@ -48,6 +49,9 @@ class InventedOrbits final : public OrbitSource {
       return tl::unexpected(NoState::kUnknownSatellite);
     }
     const double s = seconds(t);
+    if (s > last_s) {
+      return tl::unexpected(NoState::kOutsideValidity);
+    }
     const auto at = [&](double when_s) {
       return turned(inertial(sat.number, when_s), kTurnRadPerS * when_s);
     };
