@@ -66,7 +66,6 @@ report::LocateContext context_of(const LocateArgs& args,
   context.antenna_type = session.header.antenna_type;
   context.antenna_delta_enu_m = session.header.antenna_delta_enu_m;
   context.precise_orbits = precise;
-  context.elevation_mask_deg = args.elevation_mask_deg;
   context.without = args.without_names;
   context.version = STILLPOINT_VERSION;
   return context;

@@ -26,13 +26,7 @@ Result<BroadcastOrbits> read_broadcast(const std::vector<std::string>& paths,
       return fail(std::move(file.error()));
     }
     orbits.add(file->data);
-    if (!file->problems.empty()) {
-      const auto& first = file->problems.front();
-      warn_damaged(path,
-                   file->problems.size(),
-                   first.where + ": " + first.what,
-                   warnings);
-    }
+    warn_damaged(path, file->problem_count, file->problems, warnings);
   }
   return orbits;
 }
@@ -59,17 +53,19 @@ Result<PreciseOrbits> read_precise(const std::vector<std::string>& paths) {
 
 void warn_damaged(const std::string& path,
                   std::size_t count,
-                  const std::string& first,
+                  const std::vector<rinex::Problem>& problems,
                   std::vector<solve::Warning>& warnings) {
-  if (count == 0) {
+  if (problems.empty()) {
     return;
   }
   warnings.push_back(
       {"input_damaged",
-       fmt::format("{}: {} damaged places were stepped over, the first at {}",
+       fmt::format("{}: {} damaged places were stepped over, the first at "
+                   "{}: {}",
                    path,
                    count,
-                   first),
+                   problems.front().where,
+                   problems.front().what),
        std::nullopt});
 }
 

@@ -8,6 +8,7 @@
 #include "stillpoint/core/result.h"
 #include "stillpoint/gnss/ephemeris.h"
 #include "stillpoint/gnss/orbit_source.h"
+#include "stillpoint/rinex/observation_reader.h"
 #include "stillpoint/solve/solution.h"
 
 namespace stillpoint::app {
@@ -26,9 +27,10 @@ Result<OrbitInputs> read_orbits(const std::vector<std::string>& navigation,
                                 const std::vector<std::string>& orbits);
 
 // One warning for a file with damaged places: how many, and the first.
+// `count` may be more than the problems that were kept.
 void warn_damaged(const std::string& path,
                   std::size_t count,
-                  const std::string& first,
+                  const std::vector<rinex::Problem>& problems,
                   std::vector<solve::Warning>& warnings);
 
 }  // namespace stillpoint::app

@@ -145,13 +145,7 @@ Result<LocateSession> locate_session(const LocateArgs& args,
       return fail(std::move(fed.error()));
     }
     warn_set_up_changed(header, reader->header(), path, warnings);
-    if (!reader->problems().empty()) {
-      const auto& first = reader->problems().front();
-      warn_damaged(path,
-                   reader->problems().size(),
-                   first.where + ": " + first.what,
-                   warnings);
-    }
+    warn_damaged(path, reader->problem_count(), reader->problems(), warnings);
   }
   if (f->out_of_order > 0) {
     warnings.push_back(

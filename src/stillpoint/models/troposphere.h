@@ -52,7 +52,10 @@ class TroposphereModel {
   //   returns        [m], positive: add it to a computed range
   //   threads        pure; under 100 ns
   [[nodiscard]] double slant_m(double elevation_rad) const {
-    const MappingFactors f = mapping(elevation_rad);
+    return slant_m(mapping(elevation_rad));
+  }
+  // The same with factors that are at hand.
+  [[nodiscard]] double slant_m(const MappingFactors& f) const {
     return hydrostatic_m_ * f.hydrostatic + wet_m_ * f.wet;
   }
 

@@ -22,7 +22,6 @@ struct LocateContext {
   Enu antenna_delta_enu_m;
   std::string calibration = "none";
   bool precise_orbits = false;
-  double elevation_mask_deg = 7;
   std::vector<std::string> without;
   std::vector<InputFile> inputs;
   std::string version;

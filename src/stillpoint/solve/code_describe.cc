@@ -20,7 +20,6 @@ SatId sat_of(int index) {
 struct Sums {
   int used = 0, rejected = 0;
   double sum = 0, squares = 0;
-  double sin_elevation_max = 0;
 };
 
 void tell_fits(const CodeSolver::State& s, Solution& solution) {
@@ -37,8 +36,6 @@ void tell_fits(const CodeSolver::State& s, Solution& solution) {
       const CodeRow& row = rows[i];
       Sums& sat = by_sat[row.sat_index];
       const auto system = static_cast<std::size_t>(s.session.system_of(row));
-      sat.sin_elevation_max = std::max(sat.sin_elevation_max,
-                                       static_cast<double>(row.sin_elevation));
       if (row.rejected) {
         ++sat.rejected;
         continue;
@@ -67,9 +64,7 @@ void tell_fits(const CodeSolver::State& s, Solution& solution) {
                                    .observations = sums.used,
                                    .rejected = sums.rejected,
                                    .mean_m = sums.sum / n,
-                                   .rms_m = std::sqrt(sums.squares / n),
-                                   .elevation_max_rad = std::asin(
-                                       std::min(1.0, sums.sin_elevation_max))});
+                                   .rms_m = std::sqrt(sums.squares / n)});
     if (sums.used > 0) {
       ++solution.counts.satellites[sat.system];
     }

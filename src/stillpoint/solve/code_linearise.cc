@@ -139,15 +139,15 @@ void linearise(const std::vector<CodeMeasurement>& measurements,
       }
       sin_elevation = std::sin(direction.elevation_rad);
       const auto& troposphere = atmosphere.troposphere();
+      const auto factors = troposphere.mapping(direction.elevation_rad);
       if (!options.without.has(Term::kTroposphere)) {
-        residual_m -= troposphere.slant_m(direction.elevation_rad);
+        residual_m -= troposphere.slant_m(factors);
       }
       if (m.sat.system == System::kBeidou &&
           !options.without.has(Term::kBeidouCode)) {
         residual_m += beidou_code_m(m, direction.elevation_rad);
       }
-      row.zenith_factor =
-          static_cast<float>(troposphere.mapping(direction.elevation_rad).wet);
+      row.zenith_factor = static_cast<float>(factors.wet);
       if (!options.without.has(Term::kShapiro)) {
         residual_m -= models::shapiro_delay_m(m.satellite_m, antenna);
       }
@@ -174,7 +174,6 @@ void linearise(const std::vector<CodeMeasurement>& measurements,
     row.noise_m =
         static_cast<float>(code_noise_m(m, sin_elevation, options.without));
     row.orbit_m = m.orbit_m;
-    row.sin_elevation = static_cast<float>(sin_elevation);
     row.sat_index = static_cast<std::uint16_t>(m.sat.index());
     row.group = m.group;
     session.rows.push_back(row);

@@ -26,7 +26,6 @@ struct CodeRow {
   float orbit_m = 0;          // one sigma of orbit and clock
   float zenith_factor = 0;    // slant per zenith troposphere
   float ionosphere_m = 0;     // modelled delay of a one-frequency row, else 0
-  float sin_elevation = 0;
   std::uint16_t sat_index = 0;  // SatId::index()
   std::uint8_t group = 0;       // see CodeSession::groups
   bool rejected = false;

@@ -58,7 +58,6 @@ struct SatelliteFit {
   SatId sat;
   int observations = 0, rejected = 0;
   double mean_m = 0, rms_m = 0;  // residuals of those used
-  double elevation_max_rad = 0;
 };
 
 struct SystemFit {
