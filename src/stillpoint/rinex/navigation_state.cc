@@ -1,9 +1,9 @@
 // State vectors of GLONASS and SBAS.
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <utility>
 
+#include "stillpoint/gnss/accuracy_index.h"
 #include "stillpoint/gnss/broadcast.h"
 #include "stillpoint/rinex/navigation_record_parts.h"
 #include "stillpoint/rinex/navigation_records.h"
@@ -21,30 +21,6 @@ bool has_state(const FieldTable& f) {
   return f.has(0, 1);
 }
 
-// Range accuracy factor of GLONASS (F_T) [m].
-//
-//   source   GLONASS ICD table 4.4
-double glonass_accuracy_m(int index) {
-  constexpr std::array kMetres{1.0,
-                               2.0,
-                               2.5,
-                               4.0,
-                               5.0,
-                               7.0,
-                               10.0,
-                               12.0,
-                               14.0,
-                               16.0,
-                               32.0,
-                               64.0,
-                               128.0,
-                               256.0,
-                               512.0};
-  return index >= 0 && index < static_cast<int>(kMetres.size())
-             ? kMetres[static_cast<std::size_t>(index)]
-             : kMissing;
-}
-
 // The fifth line of GLONASS, versions 3.05 and later: status flags, delay of
 // L2 behind L1, accuracy factor, health flags. Unknown: 0.999999999999E+09.
 void take_glonass_extra(const FieldTable& f, StateEphemeris& e) {
@@ -52,7 +28,10 @@ void take_glonass_extra(const FieldTable& f, StateEphemeris& e) {
     e.l2_minus_l1_s = f.at(4, 1);
   }
   if (f.has(4, 2)) {
-    e.accuracy_m = glonass_accuracy_m(f.whole(4, 2));
+    const int factor = f.whole(4, 2);
+    e.accuracy_m = factor >= 0
+                       ? glonass_accuracy_m(static_cast<unsigned>(factor))
+                       : kMissing;
   }
   const int flags = f.whole(4, 3);
   if (!f.has(4, 3) || flags < 0 || flags > 7) {
