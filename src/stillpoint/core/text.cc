@@ -1,6 +1,7 @@
 #include "stillpoint/core/text.h"
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 #include <vector>
@@ -46,6 +47,32 @@ std::optional<double> parse_double(std::string_view text) {
 
 std::optional<std::int64_t> parse_int(std::string_view text) {
   return parse_number<std::int64_t>(text);
+}
+
+std::optional<double> parse_duration_s(std::string_view text) {
+  text = trim(text);
+  struct Unit {
+    std::string_view suffix;
+    double s;
+  };
+  constexpr std::array kUnits{Unit{"ms", 0.001},
+                              Unit{"s", 1},
+                              Unit{"m", 60},
+                              Unit{"h", 3600},
+                              Unit{"d", 86'400}};
+  double unit_s = 1;
+  for (const Unit& unit : kUnits) {
+    if (text.ends_with(unit.suffix)) {
+      unit_s = unit.s;
+      text.remove_suffix(unit.suffix.size());
+      break;
+    }
+  }
+  const auto number = parse_double(text);
+  if (!number || *number < 0) {
+    return std::nullopt;
+  }
+  return *number * unit_s;
 }
 
 std::size_t edit_distance(std::string_view a, std::string_view b) {

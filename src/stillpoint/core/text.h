@@ -28,6 +28,11 @@ constexpr std::string_view columns(std::string_view line,
 std::optional<double> parse_double(std::string_view text);
 std::optional<std::int64_t> parse_int(std::string_view text);
 
+// A length of time as people write it: a number of seconds, or one with ms, s,
+// m, h or d behind it ("10s", "1.5h"). Nothing for anything else, a negative
+// one included.
+std::optional<double> parse_duration_s(std::string_view text);
+
 // How many letters must be inserted, left out, replaced or swapped with their
 // neighbour to make one word of the other.
 //

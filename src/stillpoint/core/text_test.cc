@@ -68,5 +68,20 @@ TEST(Suggest, NamesTheNearestWordIfOneIsNear) {
   EXPECT_FALSE(suggest("locate", {}));
 }
 
+TEST(ParseDuration, TakesSecondsAndTheUsualUnits) {
+  EXPECT_EQ(parse_duration_s("10s"), 10.0);
+  EXPECT_EQ(parse_duration_s("10"), 10.0);
+  EXPECT_EQ(parse_duration_s("250ms"), 0.25);
+  EXPECT_EQ(parse_duration_s("1.5h"), 5400.0);
+  EXPECT_EQ(parse_duration_s("2m"), 120.0);
+  EXPECT_EQ(parse_duration_s("1d"), 86'400.0);
+}
+
+TEST(ParseDuration, RefusesWhatIsNoLengthOfTime) {
+  for (const char* text : {"", "s", "-1s", "ten", "10x", "1e999s", "5 y"}) {
+    EXPECT_FALSE(parse_duration_s(text)) << text;
+  }
+}
+
 }  // namespace
 }  // namespace stillpoint
