@@ -1,0 +1,75 @@
+#include "stillpoint/net/loop.h"
+
+#include <gtest/gtest.h>
+
+#include <csignal>
+#include <string>
+
+#include "stillpoint/net/net_test_support.h"
+
+namespace stillpoint::net {
+namespace {
+
+using std::chrono::nanoseconds;
+
+TEST(Loop, RunsUntilNothingIsLeftInOrderOfTime) {
+  Loop loop;
+  std::string order;
+  loop.after(std::chrono::milliseconds{2}, [&] { order += "b"; });
+  loop.after(nanoseconds{0}, [&] { order += "a"; });
+  loop.run();
+  EXPECT_EQ(order, "ab");
+  EXPECT_FALSE(loop.stopped());
+  loop.after(nanoseconds{0}, [&] { order += "c"; });
+  loop.run();
+  EXPECT_EQ(order, "abc");
+}
+
+TEST(Loop, StopEndsTheRunAndTheNextGoesOn) {
+  Loop loop;
+  std::string order;
+  loop.after(nanoseconds{0}, [&] { loop.stop(); });
+  loop.after(std::chrono::milliseconds{1}, [&] { order += "later"; });
+  loop.run();
+  EXPECT_TRUE(loop.stopped());
+  EXPECT_EQ(order, "");
+  loop.run();
+  EXPECT_FALSE(loop.stopped());
+  EXPECT_EQ(order, "later");
+}
+
+TEST(Loop, StopBeforeARunEndsItAtOnce) {
+  Loop loop;
+  bool called = false;
+  loop.after(nanoseconds{0}, [&] { called = true; });
+  loop.stop();
+  EXPECT_TRUE(loop.stopped());
+  loop.run();
+  EXPECT_FALSE(called);
+  loop.run();
+  EXPECT_TRUE(called);
+}
+
+TEST(Loop, RunForLeavesWhatIsNotDue) {
+  Loop loop;
+  bool called = false;
+  loop.after(std::chrono::hours{1}, [&] { called = true; });
+  loop.run_for(std::chrono::milliseconds{1});
+  EXPECT_FALSE(called);
+  EXPECT_FALSE(loop.stopped());
+}
+
+TEST(Loop, SignalsReachTheLastActionEachTime) {
+  Loop loop;
+  int first = 0, second = 0;
+  loop.on_interrupt([&] { ++first; });
+  loop.on_interrupt([&] { ++second; });
+  ASSERT_EQ(std::raise(SIGINT), 0);
+  EXPECT_TRUE(test::run_until(loop, [&] { return second == 1; }));
+  ASSERT_EQ(std::raise(SIGTERM), 0);
+  EXPECT_TRUE(test::run_until(loop, [&] { return second == 2; }));
+  EXPECT_EQ(first, 0);
+}
+
+}  // namespace
+}  // namespace stillpoint::net

@@ -1,0 +1,237 @@
+#include <algorithm>
+#include <array>
+#include <boost/asio/buffer.hpp>
+#include <boost/asio/error.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <set>
+#include <utility>
+
+#include "stillpoint/net/listener.h"
+#include "stillpoint/net/loop_asio.h"
+#include "stillpoint/net/net_errors.h"
+#include "stillpoint/net/write_queue.h"
+
+namespace stillpoint::net {
+namespace {
+
+using boost::asio::ip::tcp;
+using boost::system::error_code;
+
+constexpr std::size_t kMostClients = 64;
+constexpr double kPauseSeconds =
+    1;  // after a failed accept, e.g. no descriptors
+
+// One reader. Cut: its socket is closed; whoever holds it lets go of it then.
+struct Client : std::enable_shared_from_this<Client> {
+  explicit Client(tcp::socket accepted) : socket(std::move(accepted)) {}
+
+  void cut() {
+    error_code ignored;  // it is gone either way
+    socket.close(ignored);
+  }
+
+  void send(const Chunk& chunk) {
+    if (!outgoing.push(chunk)) {
+      cut();
+    } else {
+      write();
+    }
+  }
+
+  void write() {
+    if (is_writing || outgoing.empty()) {
+      return;
+    }
+    is_writing = true;
+    const auto front = outgoing.front();
+    socket.async_write_some(
+        boost::asio::buffer(front.data(), front.size()),
+        [self = shared_from_this()](const error_code& code, std::size_t count) {
+          self->is_writing = false;
+          if (code || !self->socket.is_open()) {
+            self->cut();
+            return;
+          }
+          self->outgoing.take(count);
+          self->write();
+        });
+  }
+
+  // Finds out when the reader goes.
+  void drop_incoming() {
+    socket.async_read_some(
+        boost::asio::buffer(incoming),
+        [self = shared_from_this()](const error_code& code, std::size_t) {
+          if (code || !self->socket.is_open()) {
+            self->cut();
+          } else {
+            self->drop_incoming();
+          }
+        });
+  }
+
+  tcp::socket socket;
+  WriteQueue outgoing{ByteOutlet::kMostWaiting};
+  bool is_writing = false;
+  std::array<char, 512> incoming{};
+};
+
+struct Listener : std::enable_shared_from_this<Listener> {
+  explicit Listener(Loop& loop)
+      : acceptor(loop.impl().context), pause(loop.impl().context) {}
+
+  error_code listen(std::uint16_t port) {
+    const tcp::endpoint here(boost::asio::ip::address_v4::loopback(), port);
+    error_code code;
+    acceptor.open(here.protocol(), code);
+    if (!code) {
+      acceptor.set_option(tcp::acceptor::reuse_address(true), code);
+    }
+    if (!code) {
+      acceptor.bind(here, code);
+    }
+    if (!code) {
+      acceptor.listen(boost::asio::socket_base::max_listen_connections, code);
+    }
+    return code;
+  }
+
+  void accept() {
+    acceptor.async_accept([self = shared_from_this()](const error_code& code,
+                                                      tcp::socket socket) {
+      if (!self->acceptor.is_open()) {
+        return;
+      }
+      if (code) {
+        self->accept_later();
+        return;
+      }
+      self->add(std::move(socket));
+      self->accept();
+    });
+  }
+
+  void accept_later() {
+    pause.expires_after(timer_span(kPauseSeconds));
+    pause.async_wait([self = shared_from_this()](const error_code& code) {
+      if (!code && self->acceptor.is_open()) {
+        self->accept();
+      }
+    });
+  }
+
+  void add(tcp::socket socket) {
+    sweep();
+    if (clients.size() >= kMostClients) {
+      return;  // closes it
+    }
+    error_code ignored;  // slower without it, nothing else
+    socket.set_option(tcp::no_delay(true), ignored);
+    const auto client = std::make_shared<Client>(std::move(socket));
+    clients.insert(client);
+    client->drop_incoming();
+  }
+
+  void sweep() {
+    std::erase_if(clients, [](const auto& c) { return !c->socket.is_open(); });
+  }
+
+  void close() {
+    pause.cancel();
+    error_code ignored;  // it is gone either way
+    acceptor.close(ignored);
+    for (const auto& client : clients) {
+      client->cut();
+    }
+    clients.clear();
+  }
+
+  tcp::acceptor acceptor;
+  boost::asio::steady_timer pause;
+  std::set<std::shared_ptr<Client>> clients;
+};
+
+class TcpOutlet final : public ByteOutlet {
+ public:
+  explicit TcpOutlet(std::shared_ptr<Listener> listener)
+      : listener_(std::move(listener)) {
+    error_code ignored;  // it listens, so that it has a port
+    port_ = listener_->acceptor.local_endpoint(ignored).port();
+  }
+  TcpOutlet(const TcpOutlet&) = delete;
+  TcpOutlet& operator=(const TcpOutlet&) = delete;
+  ~TcpOutlet() override { listener_->close(); }
+
+  Status send(ByteSpan bytes) override {
+    const auto chunk =
+        std::make_shared<const std::string>(bytes.begin(), bytes.end());
+    for (const auto& client : listener_->clients) {
+      if (client->socket.is_open()) {
+        client->send(chunk);
+      }
+    }
+    listener_->sweep();
+    return ok();
+  }
+
+  [[nodiscard]] std::string where() const override {
+    return "tcp://" + place_name("127.0.0.1", port_);
+  }
+
+  [[nodiscard]] std::size_t clients() const override {
+    const auto& all = listener_->clients;
+    return static_cast<std::size_t>(
+        std::count_if(all.begin(), all.end(), [](const auto& c) {
+          return c->socket.is_open();
+        }));
+  }
+
+  [[nodiscard]] std::size_t waiting() const override {
+    std::size_t most = 0;
+    for (const auto& client : listener_->clients) {
+      if (client->socket.is_open()) {
+        most = std::max(most, client->outgoing.bytes());
+      }
+    }
+    return most;
+  }
+
+ private:
+  std::shared_ptr<Listener> listener_;
+  std::uint16_t port_ = 0;
+};
+
+Error listen_error(const error_code& code, std::uint16_t port) {
+  const auto place = place_name("127.0.0.1", port);
+  if (code == boost::asio::error::address_in_use) {
+    return {ErrorCode::kIo,
+            "the port is taken by another program",
+            place,
+            "choose another port, or 0 for a free one"};
+  }
+  if (code == boost::asio::error::access_denied) {
+    return {ErrorCode::kIo,
+            "this user may not listen there",
+            place,
+            "choose a port of 1024 or above"};
+  }
+  return {ErrorCode::kIo,
+          "it cannot be listened on: " + code.message(),
+          place,
+          "choose another port, or 0 for a free one"};
+}
+
+}  // namespace
+
+Result<std::unique_ptr<ByteOutlet>> open_tcp_outlet(Loop& loop,
+                                                    std::uint16_t port) {
+  auto listener = std::make_shared<Listener>(loop);
+  if (const auto code = listener->listen(port)) {
+    return fail(listen_error(code, port));
+  }
+  listener->accept();
+  return std::make_unique<TcpOutlet>(std::move(listener));
+}
+
+}  // namespace stillpoint::net
