@@ -4,22 +4,13 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "stillpoint/report/json_number.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::report {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-// Keeps numbers readable: `per_unit` steps to the unit, 1e5 for 0.01 mm.
-// Dividing by a whole number gives the double nearest to the decimal.
-double rounded(double v, double per_unit) {
-  return std::round(v * per_unit) / per_unit;
-}
-
-Json number(double v, double per_unit) {
-  return std::isfinite(v) ? Json(rounded(v, per_unit)) : Json(nullptr);
-}
 
 Json triple(const std::array<double, 3>& v, double per_unit) {
   return Json::array(

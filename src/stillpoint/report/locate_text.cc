@@ -6,37 +6,11 @@
 #include <cmath>
 #include <numbers>
 
+#include "stillpoint/report/paragraph.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::report {
 namespace {
-
-constexpr std::size_t kIndent = 13;
-constexpr std::size_t kWidth = 78;
-
-// "Label        text", wrapped at words, continued under the text.
-void paragraph(std::string& out,
-               std::string_view label,
-               std::string_view text) {
-  out += fmt::format("{:<{}}", label, kIndent);
-  std::size_t column = kIndent;
-  while (!text.empty()) {
-    const std::size_t blank = std::min(text.find(' '), text.size());
-    const std::string_view word = text.substr(0, blank);
-    if (column > kIndent && column + 1 + word.size() > kWidth) {
-      out += '\n' + std::string(kIndent, ' ');
-      column = kIndent;
-    }
-    if (column > kIndent) {
-      out += ' ';
-      ++column;
-    }
-    out += word;
-    column += word.size();
-    text.remove_prefix(std::min(blank + 1, text.size()));
-  }
-  out += '\n';
-}
 
 std::string degrees(double rad, char positive, char negative) {
   const double deg = rad * 180 / std::numbers::pi;
