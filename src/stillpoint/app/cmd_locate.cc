@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "stillpoint/app/digest.h"
+#include "stillpoint/app/epoch_reader.h"
 #include "stillpoint/app/exit_codes.h"
 #include "stillpoint/app/help.h"
 #include "stillpoint/app/locate_args.h"
@@ -25,11 +26,15 @@ Result<std::vector<report::InputFile>> digests(const LocateArgs& args) {
   for (const auto* list :
        {&args.observations, &args.navigation, &args.orbits}) {
     for (const std::string& path : *list) {
-      auto digest = sha256_of_file(path);
+      const auto input = parse_input(path);
+      if (!input) {
+        return fail(input.error());
+      }
+      auto digest = sha256_of_file(input->path);
       if (!digest) {
         return fail(std::move(digest.error()));
       }
-      files.push_back({path, std::move(*digest)});
+      files.push_back({input->path, std::move(*digest)});
     }
   }
   return files;
@@ -85,7 +90,36 @@ void warn_without(const LocateArgs& args, solve::Solution& solution) {
        std::nullopt});
 }
 
-Result<int> locate(const LocateArgs& args, bool json) {
+// A recorded stream brings its own ephemerides.
+Result<LocateArgs> with_orbits(LocateArgs args) {
+  if (!args.navigation.empty() || !args.orbits.empty()) {
+    return args;
+  }
+  for (const std::string& text : args.observations) {
+    const auto input = parse_input(text);
+    if (!input) {
+      return fail(input.error());
+    }
+    if (is_capture(input->path)) {
+      args.navigation.push_back(text);
+    }
+  }
+  if (args.navigation.empty()) {
+    return fail(ErrorCode::kUsage,
+                "no orbits: neither --nav nor --orbits was given",
+                "",
+                "give the broadcast navigation file of the day with --nav, or "
+                "precise orbits with --orbits");
+  }
+  return args;
+}
+
+Result<int> locate(const LocateArgs& given, bool json) {
+  auto completed = with_orbits(given);
+  if (!completed) {
+    return fail(std::move(completed.error()));
+  }
+  const LocateArgs& args = *completed;
   auto inputs = digests(args);
   if (!inputs) {
     return fail(std::move(inputs.error()));

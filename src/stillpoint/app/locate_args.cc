@@ -192,11 +192,6 @@ Result<LocateArgs> parse_locate(const std::vector<std::string>& words) {
     return usage("--end is not after --start",
                  "the span is half open: --start is in, --end is out");
   }
-  if (args.navigation.empty() && args.orbits.empty()) {
-    return usage("no orbits: neither --nav nor --orbits was given",
-                 "give the broadcast navigation file of the day with --nav, or "
-                 "precise orbits with --orbits");
-  }
   return args;
 }
 

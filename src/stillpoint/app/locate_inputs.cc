@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "stillpoint/aids/precise_orbits.h"
+#include "stillpoint/app/epoch_reader.h"
 #include "stillpoint/gnss/broadcast.h"
 #include "stillpoint/pack/byte_stream.h"
 #include "stillpoint/products/sp3.h"
@@ -16,7 +17,20 @@ namespace {
 Result<BroadcastOrbits> read_broadcast(const std::vector<std::string>& paths,
                                        std::vector<solve::Warning>& warnings) {
   BroadcastOrbits orbits;
-  for (const std::string& path : paths) {
+  for (const std::string& text : paths) {
+    const auto input = parse_input(text);
+    if (!input) {
+      return fail(input.error());
+    }
+    const std::string& path = input->path;
+    if (is_capture(path)) {
+      const auto facts = capture_facts(*input);
+      if (!facts) {
+        return fail(facts.error());
+      }
+      orbits.add(facts->navigation);
+      continue;
+    }
     auto stream = open_unpacked(path);
     if (!stream) {
       return fail(std::move(stream.error()));

@@ -6,21 +6,12 @@
 #include <numbers>
 #include <utility>
 
+#include "stillpoint/app/epoch_reader.h"
 #include "stillpoint/app/progress.h"
-#include "stillpoint/pack/byte_stream.h"
-#include "stillpoint/rinex/observation_reader.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::app {
 namespace {
-
-Result<rinex::ObservationReader> open_observations(const std::string& path) {
-  auto stream = open_unpacked(path);
-  if (!stream) {
-    return fail(std::move(stream.error()));
-  }
-  return rinex::ObservationReader::open(std::move(*stream));
-}
 
 bool same_offset(const Enu& a, const Enu& b) {
   return std::abs(a.e_m - b.e_m) < 1e-4 && std::abs(a.n_m - b.n_m) < 1e-4 &&
@@ -81,7 +72,7 @@ struct Feed {
   long long out_of_order = 0;
 };
 
-Status feed(rinex::ObservationReader& reader, Feed& f) {
+Status feed(EpochReader& reader, Feed& f) {
   Epoch epoch;
   for (;;) {
     const auto more = reader.next(epoch);
@@ -129,10 +120,11 @@ Result<LocateSession> locate_session(const LocateArgs& args,
   Progress progress("reading");
   std::optional<Feed> f;
   for (const std::string& path : args.observations) {
-    auto reader = open_observations(path);
-    if (!reader) {
-      return fail(std::move(reader.error()));
+    auto opened = open_epochs(path);
+    if (!opened) {
+      return fail(std::move(opened.error()));
     }
+    const std::unique_ptr<EpochReader> reader = std::move(*opened);
     const rinex::ObservationHeader header = reader->header();
     if (!solver) {
       session.header = header;
@@ -145,7 +137,7 @@ Result<LocateSession> locate_session(const LocateArgs& args,
       return fail(std::move(fed.error()));
     }
     warn_set_up_changed(header, reader->header(), path, warnings);
-    warn_damaged(path, reader->problem_count(), reader->problems(), warnings);
+    reader->warn(warnings);
   }
   if (f->out_of_order > 0) {
     warnings.push_back(

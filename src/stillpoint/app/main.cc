@@ -39,8 +39,8 @@ int planned_verb(const Verb& verb, bool json) {
 int run(std::vector<std::string> words) {
   Arguments arguments;
   arguments.json = std::erase(words, "--json") > 0;
-  // Colour is never used; these are accepted so that scripts may say so.
-  std::erase(words, "--no-color");
+  // Colour is never used; with this neither is any other escape sequence.
+  arguments.plain = std::erase(words, "--no-color") > 0;
   if (words.empty() || words[0] == "--help" || words[0] == "help") {
     const bool exit_page = words.size() > 1 && words[1] == "exit";
     print_data(exit_page ? kHelpExit : kHelp);

@@ -7,7 +7,7 @@ namespace {
 
 constexpr std::array kVerbs{
     Verb{"locate", "the antenna's coordinate from observations", run_locate},
-    Verb{"listen", "what a receiver or stream sends", nullptr},
+    Verb{"listen", "what a receiver or stream sends", run_listen},
     Verb{"run", "the station: receive, record, serve, watch", nullptr},
     Verb{"demo", "the whole job on a simulated station", nullptr},
     Verb{"tie", "coordinate from a station that is known", nullptr},
@@ -17,7 +17,7 @@ constexpr std::array kVerbs{
     Verb{"plan", "a site before anything is bolted down", nullptr},
     Verb{"export", "recorded hours to RINEX", nullptr},
     Verb{"simulate", "observations with a known truth", nullptr},
-    Verb{"replay", "recorded bytes as a receiver would send them", nullptr},
+    Verb{"replay", "recorded bytes as a receiver would send them", run_replay},
     Verb{"report", "the station's dossier", nullptr},
     Verb{"backup", "the whole station in one file", nullptr},
     Verb{"restore", "the station from that file", nullptr},

@@ -14,6 +14,7 @@ namespace stillpoint::app {
 struct Arguments {
   std::vector<std::string> words;
   bool json = false;
+  bool plain = false;  // no escape sequences, even on a terminal
 };
 
 struct Verb {
@@ -25,6 +26,8 @@ struct Verb {
 std::span<const Verb> verbs();
 const Verb* find_verb(std::string_view name);
 
+int run_listen(const Arguments& arguments);
 int run_locate(const Arguments& arguments);
+int run_replay(const Arguments& arguments);
 
 }  // namespace stillpoint::app

@@ -1,0 +1,128 @@
+#include "stillpoint/app/replay_args.h"
+
+#include <CLI/CLI.hpp>
+#include <cmath>
+
+#include "stillpoint/core/text.h"
+
+namespace stillpoint::app {
+namespace {
+
+constexpr double kLongestStallS = 86'400;
+constexpr double kFastest = 1e6;
+
+tl::unexpected<Error> usage(
+    std::string what, std::string remedy = "see stillpoint replay --help") {
+  return fail(ErrorCode::kUsage, std::move(what), "", std::move(remedy));
+}
+
+Status read_destination(const std::string& to, ReplayArgs& args) {
+  constexpr std::string_view kTcp = "tcp:";
+  if (to == "pty") {
+    args.to_pty = true;
+    return ok();
+  }
+  if (to.empty()) {
+    return usage("replay needs a destination",
+                 "give --to tcp:PORT (0 picks a free one) or --to pty");
+  }
+  const auto port =
+      to.starts_with(kTcp) ? parse_int(to.substr(kTcp.size())) : std::nullopt;
+  if (!port || *port < 0 || *port > 65'535) {
+    return usage("--to '" + to + "' is no destination",
+                 "give --to tcp:PORT (0 picks a free one) or --to pty");
+  }
+  args.port = static_cast<std::uint16_t>(*port);
+  return ok();
+}
+
+// A number within [0, most] into `value`; an empty text leaves it.
+Status read_number(const char* option,
+                   const std::string& text,
+                   double most,
+                   const char* allowed,
+                   double& value) {
+  if (text.empty()) {
+    return ok();
+  }
+  const auto number = parse_double(text);
+  if (!number || !(*number >= 0 && *number <= most)) {
+    return usage(std::string(option) + " '" + text + "' is not in range",
+                 std::string("give ") + allowed);
+  }
+  value = *number;
+  return ok();
+}
+
+}  // namespace
+
+Result<ReplayArgs> parse_replay(const std::vector<std::string>& words) {
+  std::vector<std::string> files;
+  std::string to, speed, drop, flip, stall, seed;
+  ReplayArgs args;
+  CLI::App app;
+  app.set_help_flag();
+  app.add_option("FILE", files)->expected(1, -1);
+  app.add_option("--to", to);
+  app.add_option("--speed", speed);
+  app.add_flag("--loop", args.loop);
+  app.add_option("--drop", drop);
+  app.add_option("--flip", flip);
+  app.add_option("--stall", stall);
+  app.add_option("--seed", seed);
+  app.add_flag("--help", args.help);
+  try {
+    app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
+  } catch (const CLI::Error& e) {
+    return usage(e.what());
+  }
+  if (args.help) {
+    return args;
+  }
+  if (files.size() != 1) {
+    return usage(
+        files.empty() ? "replay needs a file" : "replay takes one file",
+        "give one recording, and --to tcp:PORT or --to pty");
+  }
+  args.file = files.front();
+  double seed_number = args.faults.seed;
+  for (const Status& status :
+       {read_destination(to, args),
+        read_number("--speed",
+                    speed,
+                    kFastest,
+                    "a factor, 1 for real time, 0 "
+                    "for as fast as it is read",
+                    args.speed),
+        read_number("--drop",
+                    drop,
+                    1,
+                    "a share of the frames, 0 to 1, such as "
+                    "--drop 0.01",
+                    args.faults.drop),
+        read_number("--flip",
+                    flip,
+                    1,
+                    "a share of the bytes, 0 to 1, such as "
+                    "--flip 0.0001",
+                    args.faults.flip),
+        read_number("--stall",
+                    stall,
+                    kLongestStallS,
+                    "seconds of silence, such "
+                    "as --stall 5",
+                    args.stall_s),
+        read_number(
+            "--seed", seed, 4'294'967'295.0, "a whole number", seed_number)}) {
+    if (!status) {
+      return fail(status.error());
+    }
+  }
+  if (seed_number != std::floor(seed_number)) {
+    return usage("--seed '" + seed + "' is no whole number");
+  }
+  args.faults.seed = static_cast<std::uint32_t>(seed_number);
+  return args;
+}
+
+}  // namespace stillpoint::app

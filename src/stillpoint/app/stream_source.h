@@ -1,0 +1,25 @@
+// Sources as the verbs open them: every kind, packed files, pacing, the
+// environment.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "stillpoint/core/result.h"
+#include "stillpoint/net/byte_source.h"
+#include "stillpoint/time/gnss_time.h"
+
+namespace stillpoint::app {
+
+//   errors   kUsage, kIo of a password file that cannot be read
+Result<std::unique_ptr<net::ByteSource>> open_stream(
+    net::Loop& loop, const net::SourceAddress& address);
+
+// The middle of the day that the source names; nothing where it names none.
+std::optional<GnssTime> day_of(const net::SourceAddress& address);
+
+// Bytes of a file, unpacked.
+Result<net::FileReader> open_packed_file(const std::string& path);
+
+}  // namespace stillpoint::app
