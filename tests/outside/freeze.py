@@ -3,9 +3,10 @@
 usage: freeze.py --new-inputs | freeze.py
 
 Installs the pinned libraries if need be and runs with them. --new-inputs
-writes the invented files anew too; otherwise they stay and only the libraries'
-answers are taken again. A change of any frozen value wants a reason in the
-commit.
+writes the invented files anew too (of RTCM with our built make_rtcm);
+otherwise they stay and only the libraries' answers are taken again.
+rtcm_published.txt is not invented and always stays. A change of any frozen
+value wants a reason in the commit.
 """
 import importlib.metadata
 import json
@@ -31,6 +32,14 @@ def new_inputs():
                        ("demo2", demo_rinex.version2())):
         write(f"{name}.rnx", text)
         write(f"{name}.crx", hatanaka.rnx2crx(text))
+    import demo_nmea
+    write("nmea.txt", "\n".join(demo_nmea.sentences(1, 5)) + "\n")
+    import rtcm_text
+    made = rtcm_text.read_dump(support.dump("1", "1", program="make_rtcm"))
+    write("rtcm_made.txt",
+          "# Messages of make_rtcm 1 1, of every type that we encode; nothing "
+          "is a sky or\n# a station.\n" +
+          "".join(frame + "\n" for (frame,), _ in made))
 
 
 def words(row):
@@ -60,6 +69,26 @@ def freeze_values(name):
     write(f"{name}.values.txt", "".join(lines))
 
 
+def freeze_nmea():
+    import nmea_text
+    lines = (support.VECTORS / "nmea.txt").read_text("ascii").splitlines()
+    write("nmea.values.txt",
+          f"# {version('pynmeagps')} on nmea.txt; fields as in dump_nmea.cc.\n"
+          + nmea_text.write_dump(nmea_text.read_library(lines)))
+
+
+def freeze_rtcm(name):
+    import rtcm_text
+    frames = rtcm_text.hex_frames(support.VECTORS / f"{name}.txt")
+    read = [rtcm_text.read_library(frame) for frame in frames]
+    write(f"{name}.values.txt",
+          f"# {version('pyrtcm')} on {name}.txt; fields as in dump_rtcm.cc, ? "
+          "for satellites that it\n# does not name.\n" +
+          rtcm_text.write_dump(
+              ([str(number), *fields["DF002"]], fields)
+              for number, fields in enumerate(read, 1)))
+
+
 def freeze_answers(name, title, asked):
     """Blocks as in tests/support/vectors.h; "within" has the tolerance of each
     number of the answer, "tolerance" the greatest and the reason."""
@@ -80,6 +109,9 @@ def main():
         new_inputs()
     for name in ("demo3", "demo2"):
         freeze_values(name)
+    freeze_nmea()
+    for name in ("rtcm_published", "rtcm_made"):
+        freeze_rtcm(name)
     import questions
     freeze_answers("geodesy.vec", "Geodetic coordinates and plate velocities.",
                    questions.geodesy())
@@ -88,10 +120,13 @@ def main():
     inputs = [f"{n}.{e}" for n in ("demo3", "demo2")
               for e in ("rnx", "crx", "values.txt")]
     inputs += ["geodesy.vec", "time.vec"]
+    inputs += [f"{n}.{e}" for n in ("nmea", "rtcm_published", "rtcm_made")
+               for e in ("txt", "values.txt")]
     notes = {
         "made_by": "tests/outside/freeze.py",
         "libraries": [version(n) for n in ("georinex", "hatanaka", "pyproj",
-                                           "pyerfa", "numpy", "xarray")],
+                                           "pyerfa", "pynmeagps", "pyrtcm",
+                                           "numpy", "xarray")],
         "python": platform.python_version(),
         "sha256": {n: support.sha256((support.VECTORS / n).read_bytes())
                    for n in inputs},
