@@ -134,6 +134,11 @@ class Listening final : public net::SourceSink {
 };
 
 int listen(const ListenArgs& args, const Arguments& arguments) {
+  const bool caster = args.source.kind == net::SourceKind::kNtrip ||
+                      args.source.kind == net::SourceKind::kNtrips;
+  if (caster && args.source.mount.empty()) {
+    return report_error(mountpoint_missing(args.source), arguments.json);
+  }
   const bool live = !arguments.json && can_redraw(arguments.plain);
   Listening listening(args, live);
   if (auto heard = listening.run(); !heard) {

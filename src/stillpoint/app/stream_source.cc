@@ -3,10 +3,12 @@
 #include <cstdlib>
 #include <random>
 #include <utility>
+#include <variant>
 
 #include "stillpoint/intake/epoch_pace.h"
 #include "stillpoint/ntrip/client_source.h"
 #include "stillpoint/pack/byte_stream.h"
+#include "stillpoint/rtcm/safe_text.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::app {
@@ -39,7 +41,49 @@ net::SourceOptions source_options() {
   return options;
 }
 
+constexpr std::size_t kMostNamed = 20;
+
+std::string names_of(const ntrip::Sourcetable& table) {
+  std::string names;
+  std::size_t count = 0;
+  for (const auto& record : table.records) {
+    const auto* stream = std::get_if<ntrip::StreamRecord>(&record);
+    if (stream != nullptr && ++count <= kMostNamed) {
+      names +=
+          (names.empty() ? "" : ", ") + rtcm::safe_text(stream->mountpoint);
+    }
+  }
+  if (count > kMostNamed) {
+    names += ", and " + std::to_string(count - kMostNamed) + " more";
+  }
+  return names;
+}
+
 }  // namespace
+
+Error mountpoint_missing(const net::SourceAddress& address) {
+  net::Loop loop;
+  Result<ntrip::Sourcetable> table = fail(ErrorCode::kIo, "no answer");
+  const auto request = ntrip::fetch_sourcetable(
+      loop,
+      address,
+      source_options(),
+      {.program_version = STILLPOINT_VERSION, .gga = {}},
+      [&](Result<ntrip::Sourcetable> answer) {
+        table = std::move(answer);
+        loop.stop();
+      });
+  loop.run();
+  if (!table) {
+    return table.error();
+  }
+  const std::string names = names_of(*table);
+  return {ErrorCode::kUsage,
+          "no mountpoint is named; the caster has " +
+              (names.empty() ? std::string("none") : names),
+          address.host,
+          "write one of them behind the host, with a slash between"};
+}
 
 Result<net::FileReader> open_packed_file(const std::string& path) {
   auto stream = open_unpacked(path);

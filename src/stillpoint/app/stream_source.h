@@ -16,6 +16,10 @@ namespace stillpoint::app {
 Result<std::unique_ptr<net::ByteSource>> open_stream(
     net::Loop& loop, const net::SourceAddress& address);
 
+// What to say about an NTRIP address without a mountpoint: asks the caster what
+// it has, and names it.
+Error mountpoint_missing(const net::SourceAddress& address);
+
 // The middle of the day that the source names; nothing where it names none.
 std::optional<GnssTime> day_of(const net::SourceAddress& address);
 

@@ -1,6 +1,8 @@
 // A survey's tallies as the values of its report.
 #include "stillpoint/intake/survey_report.h"
 
+#include <algorithm>
+
 #include "stillpoint/intake/survey.h"
 #include "stillpoint/rtcm/decoder.h"
 
@@ -47,6 +49,11 @@ std::optional<SystemReport> Survey::system_report(System system) const {
 }
 
 void Survey::list_messages(SurveyReport& report) const {
+  // Bytes may come faster than they were recorded (a pipe): what has no epoch
+  // is then counted by the span of those that have.
+  const Epochs& epochs = msm_.count > 0 ? msm_ : legacy_;
+  const double over_s =
+      std::max(report.seconds.value_or(0), (epochs.last - epochs.first).s);
   for (const auto& [type, tally] : tallies_) {
     MessageReport message{type,
                           tally.count,
@@ -58,8 +65,8 @@ void Survey::list_messages(SurveyReport& report) const {
       if (tally.epochs > 1 && span_s > 0) {
         message.rate_hz = static_cast<double>(tally.epochs - 1) / span_s;
       }
-    } else if (report.seconds && *report.seconds > 0) {
-      message.rate_hz = static_cast<double>(tally.count) / *report.seconds;
+    } else if (over_s > 0) {
+      message.rate_hz = static_cast<double>(tally.count) / over_s;
     }
     report.messages.push_back(message);
   }

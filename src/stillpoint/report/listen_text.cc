@@ -11,7 +11,7 @@
 namespace stillpoint::report {
 namespace {
 
-constexpr std::size_t kNameWidth = 38;
+constexpr std::size_t kNameWidth = 44;
 
 std::string amount(const intake::SurveyReport& survey) {
   std::string text = fmt::format("{} bytes", survey.bytes);
