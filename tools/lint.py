@@ -3,9 +3,11 @@
 usage: lint.py SOURCE_DIR BUILD_DIR [FILE ...]
 
 BUILD_DIR holds compile_commands.json (the "tidy" preset) and "packages", a
-list of library versions. The stamp of a clean file is the hash of all that
+list of library versions. A clean file is remembered by the hash of all that
 its result depends on: the file, the project headers it reaches, its compile
-command, .clang-tidy and the packages. Exit: 0 clean, 1 findings.
+command, .clang-tidy and the packages. As with a compiler cache, what is
+remembered serves every clone of this user (XDG_CACHE_HOME, ~/.cache).
+Exit: 0 clean, 1 findings.
 """
 import concurrent.futures
 import hashlib
@@ -21,6 +23,7 @@ INCLUDE = re.compile(rb'^\s*#\s*include\s+"([^"]+)"', re.MULTILINE)
 # The path analysis takes four fifths of the time; in tests it follows gtest's
 # macros and finds nothing that running them under sanitizers does not.
 NOT_FOR_TESTS = "-clang-analyzer-*"
+MOST_REMEMBERED = 20_000
 # Snippets that must not compile are no input for a linter.
 SKIPPED = ("tests/nocompile/",)
 
@@ -40,10 +43,11 @@ def reached(path, roots, seen):
 
 def key_of(entry, source, common):
     text = hashlib.sha256(common + NOT_FOR_TESTS.encode())
-    text.update(entry["command"].encode())
+    # Where the clone lies is no part of the result.
+    text.update(entry["command"].replace(str(source), ".").encode())
     files = reached(pathlib.Path(entry["file"]), (source / "src", source), {})
     for path in sorted(files):
-        text.update(str(path).encode() + files[path])
+        text.update(os.path.relpath(path, source).encode() + files[path])
     return text.hexdigest()
 
 
@@ -60,13 +64,23 @@ def lint(entry, build):
     return done.returncode == 0, text, time.monotonic() - begin
 
 
+def memory():
+    """The folder of what was found clean: one empty file for each hash."""
+    cache = os.environ.get("XDG_CACHE_HOME") or pathlib.Path.home() / ".cache"
+    folder = pathlib.Path(cache) / "stillpoint-lint"
+    folder.mkdir(parents=True, exist_ok=True)
+    known = sorted(folder.iterdir(), key=lambda p: p.stat().st_mtime)
+    for old in known[:-MOST_REMEMBERED]:
+        old.unlink(missing_ok=True)
+    return folder
+
+
 def main():
     source, build = (pathlib.Path(a).resolve() for a in sys.argv[1:3])
     wanted = {pathlib.Path(a).resolve() for a in sys.argv[3:]}
     common = ((source / ".clang-tidy").read_bytes() +
               (build / "packages").read_bytes())
-    stamps = build / "lint"
-    stamps.mkdir(exist_ok=True)
+    clean_before = memory()
     database = json.loads((build / "compile_commands.json").read_text())
     entries, todo = {}, {}
     for entry in database:
@@ -76,19 +90,18 @@ def main():
             continue
         entries.setdefault(name, entry)  # one command a file is enough
     for name, entry in entries.items():
-        stamp = stamps / name.replace("/", "__")
-        key = key_of(entry, source, common)
-        if not stamp.is_file() or stamp.read_text() != key:
-            todo[name] = (entry, stamp, key)
+        stamp = clean_before / key_of(entry, source, common)
+        if not stamp.is_file():
+            todo[name] = (entry, stamp)
     bad, begin = 0, time.monotonic()
     with concurrent.futures.ThreadPoolExecutor(os.cpu_count() or 2) as pool:
         runs = {pool.submit(lint, entry, build): name
-                for name, (entry, _, _) in todo.items()}
+                for name, (entry, _) in todo.items()}
         for run in concurrent.futures.as_completed(runs):
             name = runs[run]
             clean, text, seconds = run.result()
             if clean:
-                todo[name][1].write_text(todo[name][2])
+                todo[name][1].touch()
             else:
                 bad += 1
                 print(text.rstrip())
