@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <random>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -12,6 +14,7 @@
 #include "stillpoint/intake/survey.h"
 #include "stillpoint/ntrip/chunked.h"
 #include "stillpoint/pack/byte_stream.h"
+#include "stillpoint/profile/splitter.h"
 #include "stillpoint/rtcm/frame.h"
 #include "stillpoint/rtcm/message_names.h"
 #include "stillpoint/rtcm/raw_msm.h"
@@ -138,6 +141,82 @@ TEST(RtcmCaptures, EveryFrameIsFoundAndDecodesOrIsNamed) {
     const std::string path =
         STILLPOINT_DATA_OR_SKIP(std::string("rtcm/") + name);
     expect_equal(name, read_all(path));
+  }
+}
+
+class Offsets final : public profile::FrameSink {
+ public:
+  void on_frame(const profile::StreamFrame& frame) override {
+    if (frame.kind == profile::FrameKind::kRtcm) {
+      found[frame.offset] = {frame.bytes.begin(), frame.bytes.end()};
+    }
+  }
+  std::map<std::uint64_t, Bytes> found;
+};
+
+// Frames by offset, and whether the counts are those of the independent scan.
+std::map<std::uint64_t, Bytes> split(const Bytes& bytes) {
+  Offsets offsets;
+  profile::StreamSplitter splitter;
+  splitter.push(bytes, offsets);
+  splitter.finish(offsets);
+  const Scan wanted = scan(bytes);
+  EXPECT_EQ(offsets.found.size(), wanted.frames.size());
+  EXPECT_EQ(splitter.counts().bad_checksum, wanted.bad);
+  EXPECT_EQ(splitter.counts().skipped_bytes, wanted.skipped);
+  return offsets.found;
+}
+
+// kind: cross, an independent scan of the damaged bytes   tolerance: 0 frames
+TEST(RtcmCaptures, OfDamagedBytesEveryUntouchedFrameIsFound) {
+  const std::string path =
+      STILLPOINT_DATA_OR_SKIP("rtcm/mixed-station-stream.rtcm3");
+  const Bytes bytes = read_all(path);
+  const auto whole = split(bytes);
+  ASSERT_EQ(whole.size(), 35U);
+  for (std::size_t i = 0; i < bytes.size(); ++i) {
+    Bytes damaged = bytes;
+    damaged[i] ^= 0xFFU;
+    const auto found = split(damaged);
+    for (const auto& [offset, frame] : whole) {
+      const bool touched = i >= offset && i < offset + frame.size();
+      ASSERT_TRUE(touched || found.contains(offset)) << i << ' ' << offset;
+    }
+  }
+}
+
+// kind: cross, as above; the frames are told by their bytes
+TEST(RtcmCaptures, InsertedAndMissingBytesCostOnlyTheFramesTheyHit) {
+  const std::string path =
+      STILLPOINT_DATA_OR_SKIP("rtcm/mixed-station-stream.rtcm3");
+  const Bytes bytes = read_all(path);
+  const auto whole = split(bytes);
+  std::mt19937 random(20260301);
+  for (int round = 0; round < 2000; ++round) {
+    const std::size_t at = random() % bytes.size();
+    const std::size_t count = 1 + random() % 40;
+    Bytes damaged(bytes.begin(), bytes.begin() + static_cast<long>(at));
+    std::size_t gone = 0;
+    if (round % 2 == 0) {
+      for (std::size_t i = 0; i < count; ++i) {
+        damaged.push_back(static_cast<std::uint8_t>(random()));
+      }
+    } else {
+      gone = std::min(count, bytes.size() - at);
+    }
+    damaged.insert(damaged.end(),
+                   bytes.begin() + static_cast<long>(at + gone),
+                   bytes.end());
+    std::multiset<Bytes> found;
+    for (const auto& [offset, frame] : split(damaged)) {
+      found.insert(frame);
+    }
+    for (const auto& [offset, frame] : whole) {
+      const bool before = offset + frame.size() <= at;
+      const bool behind = offset >= at + gone;
+      ASSERT_TRUE((!before && !behind) || found.contains(frame))
+          << round << ' ' << at << ' ' << offset;
+    }
   }
 }
 

@@ -74,11 +74,8 @@ class Listening final : public net::SourceSink {
     return survey_.report(heard.count());
   }
 
-  void show(Screen& screen) const {
-    screen.show(report::listen_text(
-        survey_report(), args_.source.text, rtcm::message_name));
-  }
-  [[nodiscard]] Screen& screen() { return screen_; }
+  // The whole answer as text.
+  void show_all() { screen_.end(text()); }
 
  private:
   void on_bytes(ByteSpan bytes) override {
@@ -117,8 +114,13 @@ class Listening final : public net::SourceSink {
     loop_.after(kTick, [this] { tick(); });
   }
 
+  [[nodiscard]] std::string text() const {
+    return report::listen_text(
+        survey_report(), args_.source.text, rtcm::message_name);
+  }
+
   void redraw() {
-    show(screen_);
+    screen_.show(text());
     loop_.after(kRedraw, [this] { redraw(); });
   }
 
@@ -151,7 +153,7 @@ int listen(const ListenArgs& args, const Arguments& arguments) {
       return kExitSystem;
     }
   } else {
-    listening.show(listening.screen());
+    listening.show_all();
   }
   return survey.any_frame() ? kExitGood : kExitNo;
 }

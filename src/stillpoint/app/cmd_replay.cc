@@ -53,6 +53,7 @@ Result<int> replay(const ReplayArgs& args, bool json) {
   if (!outlet) {
     return fail(std::move(outlet.error()));
   }
+  loop.on_interrupt([&loop] { loop.stop(); });
   Player player(args, loop, **outlet);
   if (auto started = player.start(); !started) {
     return fail(std::move(started.error()));
@@ -64,7 +65,6 @@ Result<int> replay(const ReplayArgs& args, bool json) {
   } else if (!print_data(line)) {
     return kExitSystem;
   }
-  loop.on_interrupt([&loop] { loop.stop(); });
   loop.run();
   if (player.error()) {
     return fail(*player.error());

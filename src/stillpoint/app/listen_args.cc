@@ -1,6 +1,8 @@
 #include "stillpoint/app/listen_args.h"
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
+#include <iterator>
 
 #include "stillpoint/app/stream_source.h"
 #include "stillpoint/core/text.h"
@@ -39,23 +41,36 @@ Result<std::string> read_text(const std::string& path) {
 }  // namespace
 
 Result<ListenArgs> parse_listen(const std::vector<std::string>& words) {
-  std::vector<std::string> sources;
+  std::vector<std::string> sources, named, others;
   std::string time, profile;
   ListenArgs args;
   CLI::App app;
   app.set_help_flag();
-  app.add_option("SOURCE", sources)->expected(1, -1);
+  app.add_option("SOURCE", named)->expected(1, -1);
   app.add_option("--for", time);
   app.add_option("--profile", profile);
   app.add_flag("--help", args.help);
+  // Standard input with options of its own is no option of the verb.
+  std::partition_copy(
+      words.rbegin(),
+      words.rend(),
+      std::back_inserter(sources),
+      std::back_inserter(others),
+      [](const std::string& word) { return word.starts_with("-?"); });
   try {
-    app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
+    app.parse(others);
+  } catch (const CLI::ExtrasError&) {
+    // The name alone: what stands behind a '=' may be a password.
+    const std::string word = app.remaining().front();
+    return usage("listen has no option " + word.substr(0, word.find('=')),
+                 "see stillpoint listen --help");
   } catch (const CLI::Error& e) {
     return usage(e.what(), "see stillpoint listen --help");
   }
   if (args.help) {
     return args;
   }
+  sources.insert(sources.end(), named.begin(), named.end());
   if (sources.size() != 1) {
     return usage(
         sources.empty() ? "listen needs a source" : "listen takes one source",

@@ -11,11 +11,15 @@ bool can_redraw(bool plain);
 
 class Screen {
  public:
-  // Puts the text in place of the one before.
+  // Puts the text in place of the one before, as much as fits on the terminal.
   void show(const std::string& text);
+  // The same for the last time: all of the text, on whatever stdout is.
+  void end(const std::string& text);
 
  private:
-  std::size_t lines_ = 0;
+  [[nodiscard]] std::string back() const;
+
+  std::size_t rows_ = 0;  // that the text before takes
 };
 
 }  // namespace stillpoint::app
