@@ -1,21 +1,16 @@
-"""`listen` on recorded bytes: the whole document, what a text says, and what
-is refused. Streams are invented (rtcm_bytes.py) and counted twice: by how they
-were made, and by a scanner of their bytes.
+"""`listen` on recorded bytes: the whole document, key by key. Streams are
+invented (rtcm_bytes.py) and counted twice: by how they were made, and by a
+scanner of their bytes. Real recordings where they are.
 """
 import datetime
 import gzip
-import os
-import pathlib
-import pty
 import re
-import signal
 import subprocess
-import tempfile
 import unittest
 
 import rtcm_bytes as rtcm
-from running import WATCHDOG_S, Running, check, wait_until
-from support import SOURCE, data, main, program, run
+from running import Listening, Running, by_type, check
+from support import SOURCE, data, main, run
 
 GGA = rtcm.sentence("GNGGA,120000.00,,,,,0,00,99.9,,,,,,")
 PROFILE = SOURCE / "receivers/spdemo-r1.toml"
@@ -26,32 +21,6 @@ def utc(second, week=rtcm.WEEK):
     time = datetime.datetime(1980, 1, 6) + datetime.timedelta(
         days=7 * week, seconds=second - rtcm.LEAP_S)
     return time.isoformat() + "Z"
-
-
-def by_type(document, key):
-    return {m["type"]: m[key] for m in document["messages"]}
-
-
-class MadeStreams(unittest.TestCase):
-    def setUp(self):
-        folder = tempfile.TemporaryDirectory()
-        self.addCleanup(folder.cleanup)
-        self.folder = pathlib.Path(folder.name)
-
-    def write(self, content, name="stream.rtcm3"):
-        path = self.folder / name
-        path.write_bytes(content)
-        return path
-
-    def listen(self, content, *args, options="?speed=0", code=0):
-        """The document of a file, by its schema."""
-        answer = run("listen", f"file:{self.write(content)}{options}",
-                     "--json", *args)
-        self.assertEqual(answer.code, code, answer)
-        self.assertEqual(answer.err, "")
-        document = answer.json()
-        check(document, "listen")
-        return document
 
 
 class Helper(unittest.TestCase):
@@ -75,7 +44,14 @@ class Helper(unittest.TestCase):
         self.assertIn(frame.hex().upper(), text)
 
 
-class Document(MadeStreams):
+class Document(Listening):
+    def listen(self, content, *args, options="?speed=0", code=0):
+        """The document of a file, and nothing beside it."""
+        answer = run("listen", f"file:{self.write(content)}{options}",
+                     "--json", *args)
+        self.assertEqual(answer.err, "")
+        return self.heard(answer, code)
+
     def everything(self):
         damaged = bytearray(rtcm.opaque(4002))
         damaged[10] ^= 4
@@ -137,7 +113,7 @@ class Document(MadeStreams):
         stream = self.everything()
         found = rtcm.scan(stream)
         document = self.listen(stream)
-        self.assertEqual(by_type(document, "count"), found.counts)
+        self.assertEqual(by_type(document), found.counts)
         self.assertEqual(by_type(document, "bytes"), found.sizes)
 
     def test_without_its_profile_a_maker_is_bytes_in_no_frame(self):
@@ -241,7 +217,7 @@ class Document(MadeStreams):
         document = self.listen(stream + rtcm.antenna()[:-5])
         self.assertEqual(document["bad"]["skipped_bytes"],
                          len(rtcm.antenna()) - 5)
-        self.assertEqual(by_type(document, "count"), rtcm.scan(stream).counts)
+        self.assertEqual(by_type(document), rtcm.scan(stream).counts)
 
     def test_packed_file_is_the_same_document(self):
         stream = rtcm.station_stream(5)
@@ -275,9 +251,7 @@ class Document(MadeStreams):
                             stdin=cat.stdout).answer()
         cat.stdout.close()
         for answer in (from_file, from_pipe):
-            self.assertEqual(answer.code, 0, answer)
-            check(answer.json(), "listen")
-            self.assertEqual(by_type(answer.json(), "count"),
+            self.assertEqual(by_type(self.heard(answer)),
                              rtcm.scan(stream).counts)
         self.assertEqual(from_pipe.json()["epochs"]["first"],
                          utc(rtcm.TOW_S))
@@ -288,140 +262,7 @@ class Document(MadeStreams):
         self.assertEqual(answer.json()["lacks"], ["no bytes arrive"])
 
 
-class Text(MadeStreams):
-    def test_text_names_what_arrives_without_escape_bytes(self):
-        path = self.write(rtcm.station_stream(5) + GGA)
-        answer = run("listen", f"file:{path}")
-        self.assertEqual(answer.code, 0, answer)
-        for word in ("Source", "1077", "GPS MSM7", "1C 2W", "SPDEMO-R1",
-                     "4279402.4000", "GGA", "Lacks", "1019"):
-            self.assertIn(word, answer.out)
-        self.assertNotIn("\x1b", answer.out + answer.err)
-
-    def test_names_from_the_stream_cannot_steer_a_terminal(self):
-        path = self.write(rtcm.antenna("A\x1b[2J", "R\x07\n\x9b2J"))
-        answer = run("listen", f"file:{path}")
-        self.assertNotRegex(answer.out, "[\x00-\x09\x0b-\x1f\x7f-\x9f]")
-
-    def on_terminal(self, path, *args):
-        """A start on a terminal of 20 rows, a condition for what it got so
-        far, and that."""
-        ours, theirs = pty.openpty()
-        self.addCleanup(os.close, ours)
-        subprocess.run(["stty", "rows", "20", "cols", "80"],
-                       stdin=theirs, check=True)
-        process = subprocess.Popen(
-            [program(), "listen", f"file:{path}?speed=1", *args], stdin=subprocess.DEVNULL, stdout=theirs,
-            env={**os.environ, "TERM": "vt100", "NO_COLOR": ""})
-        self.addCleanup(process.wait)
-        self.addCleanup(process.kill)
-        os.close(theirs)
-        os.set_blocking(ours, False)
-        got = bytearray()
-
-        def seen(condition):
-            try:
-                got.extend(os.read(ours, 65536))
-            except BlockingIOError:
-                pass
-            except OSError:  # it has ended
-                return True
-            return condition(got)
-        return process, seen, got
-
-    def test_a_terminal_is_renewed_within_its_rows(self):
-        path = self.write(rtcm.station_stream(300))
-        process, seen, got = self.on_terminal(path, "--for", "10m")
-        wait_until(lambda: seen(lambda text: text.count(b"\x1b[J") >= 2),
-                   "two new texts")
-        process.send_signal(signal.SIGINT)
-        self.assertEqual(process.wait(timeout=WATCHDOG_S), 0)
-        wait_until(lambda: seen(lambda _: False), "the end of the terminal")
-        for rows in re.findall(rb"\x1b\[(\d+)A", got):
-            self.assertLess(int(rows), 20)
-        last = got[got.rindex(b"\x1b[J"):]
-        self.assertIn(b"Source", last)
-        self.assertIn(b"1045 or 1046", last)  # all of it, though it is longer
-
-    def test_no_color_writes_once_at_the_end(self):
-        path = self.write(rtcm.station_stream(300))
-        process, seen, got = self.on_terminal(path, "--no-color", "--for", "2s")
-        self.assertEqual(process.wait(timeout=WATCHDOG_S), 0)
-        wait_until(lambda: seen(lambda _: False), "the end of the terminal")
-        self.assertNotIn(b"\x1b", got)
-        self.assertEqual(got.count(b"Source"), 1)
-
-
-class Mistakes(MadeStreams):
-    def refused(self, code, *words):
-        """The error, by its schema; the text for people says the same."""
-        answer = run("listen", *words, "--json")
-        self.assertEqual(answer.code, code, answer)
-        check(answer.json(), "error")
-        error = answer.json()["error"]
-        plain = run("listen", *words)
-        self.assertEqual(plain.code, code, plain)
-        self.assertEqual(plain.out, "")
-        self.assertIn(error["what"], plain.err)
-        self.assertIn(error["remedy"], plain.err)
-        return error
-
-    def test_no_source(self):
-        self.assertIn("source", self.refused(2)["what"])
-
-    def test_two_sources(self):
-        error = self.refused(2, "tcp://127.0.0.1:1", "tcp://127.0.0.1:2")
-        self.assertIn("one source", error["what"])
-
-    def test_bad_times(self):
-        for time in ("soon", "0s", "-3s", "10x", "nan", "1e99h"):
-            with self.subTest(time):
-                error = self.refused(2, "-", f"--for={time}")
-                self.assertIn(time, error["what"])
-                self.assertIn("10s", error["remedy"])
-
-    def test_unknown_option(self):
-        self.assertIn("--fro", self.refused(2, "-", "--fro", "10s")["what"])
-
-    def test_what_is_no_source_gets_a_likely_one(self):
-        for words, remedy in (("day.rtcm3", "file:"),
-                              ("/dev/ttyACM0", "serial:"),
-                              ("udp://127.0.0.1:9", "tcp://")):
-            self.assertIn(remedy, self.refused(2, words)["remedy"])
-
-    def test_unknown_option_of_a_source(self):
-        error = self.refused(2, "serial:/dev/ttyACM0?buad=9600")
-        self.assertIn("baud", error["remedy"])
-
-    def test_a_file_that_is_not_there(self):
-        self.assertIn("none.rtcm3",
-                      self.refused(3, "file:none.rtcm3")["where"])
-
-    def test_a_profile_is_blamed_by_line_and_column(self):
-        bad = self.write(b'name = "x"\ndescription = \n', "bad.toml")
-        error = self.refused(3, "-", "--profile", bad)
-        self.assertRegex(error["where"] + error["what"], r"bad\.toml:2:\d+")
-
-    def test_every_mistake_of_a_profile_is_told(self):
-        bad = self.write(b'name = "x"\n[[framing]]\nname = "y"\n'
-                         b'sync = "QQ"\n', "bad.toml")
-        error = self.refused(3, "-", "--profile", bad)
-        text = error["where"] + error["what"]
-        for place in (r"bad\.toml:2:\d+", r"bad\.toml:4:\d+"):
-            self.assertRegex(text, place)
-
-    def test_a_profile_that_is_not_there(self):
-        error = self.refused(3, "-", "--profile", "none.toml")
-        self.assertIn("none.toml", error["where"])
-
-    def test_a_password_as_an_option_is_not_repeated(self):
-        for words in (("--password=horse-7",), ("--password", "horse-7")):
-            answer = run("listen", "-", *words)
-            self.assertEqual(answer.code, 2, answer)
-            self.assertNotIn("horse-7", answer.out + answer.err)
-
-
-class Captures(unittest.TestCase):
+class Captures(Listening):
     """Real recordings, where they are."""
     NAMES = ("legacy-beside-msm7.rtcm3", "mixed-station-stream.rtcm3",
              "msm7-five-systems.rtcm3.gz", "msm7-week-rollover.rtcm3.gz",
@@ -430,10 +271,8 @@ class Captures(unittest.TestCase):
     ROLLOVER = "rtcm/msm7-week-rollover.rtcm3.gz"
 
     def listen(self, path, code=0):
-        answer = run("listen", f"file:{path}?speed=0", "--json")
-        self.assertEqual(answer.code, code, answer)
-        check(answer.json(), "listen")
-        return answer.json()
+        return self.heard(run("listen", f"file:{path}?speed=0", "--json"),
+                          code)
 
     # kind: cross   source: the scanner of rtcm_bytes.py   tolerance: 0, counts
     def test_counts_equal_those_of_another_scanner(self):
@@ -445,7 +284,7 @@ class Captures(unittest.TestCase):
                     content = file.read()
                 found = rtcm.scan(content)
                 document = self.listen(path)
-                self.assertEqual(by_type(document, "count"), found.counts)
+                self.assertEqual(by_type(document), found.counts)
                 self.assertEqual(by_type(document, "bytes"), found.sizes)
                 self.assertEqual(document["bytes"], len(content))
                 self.assertEqual(document["nmea"], [])

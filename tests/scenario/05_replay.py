@@ -7,13 +7,11 @@ import gzip
 import os
 import pathlib
 import socket
-import tempfile
 import threading
 import tty
-import unittest
 
 import rtcm_bytes as rtcm
-from running import WATCHDOG_S, Replay, check, wait_until
+from running import WATCHDOG_S, InFolder, Replay, check, wait_until
 from support import data, main, run
 
 GGA = rtcm.sentence("GNGGA,120000.00,,,,,0,00,99.9,,,,,,")
@@ -38,17 +36,7 @@ def held_by_the_system():
                    .split()[2]) for name in ("rmem", "wmem"))
 
 
-class Played(unittest.TestCase):
-    def setUp(self):
-        folder = tempfile.TemporaryDirectory()
-        self.addCleanup(folder.cleanup)
-        self.folder = pathlib.Path(folder.name)
-
-    def write(self, content, name="stream.rtcm3"):
-        path = self.folder / name
-        path.write_bytes(content)
-        return path
-
+class Played(InFolder):
     def play(self, content, *args):
         """What a reader of TCP gets, and the document."""
         replay = Replay(self, self.write(content), "--to", "tcp:0", "--json",

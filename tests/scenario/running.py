@@ -5,10 +5,13 @@ condition, and its watchdog is far above what any machine needs.
 """
 import json
 import os
+import pathlib
 import select
 import signal
 import subprocess
+import tempfile
 import time
+import unittest
 
 import jsonschema
 
@@ -103,3 +106,43 @@ class Replay(Running):
     @property
     def path(self):
         return self.source.removeprefix("serial:")
+
+
+class InFolder(unittest.TestCase):
+    """A test with files of its own."""
+
+    def setUp(self):
+        folder = tempfile.TemporaryDirectory()
+        self.addCleanup(folder.cleanup)
+        self.folder = pathlib.Path(folder.name)
+
+    def write(self, content, name="stream.rtcm3"):
+        path = self.folder / name
+        path.write_bytes(content)
+        return path
+
+
+class Listening(InFolder):
+    """A test of `listen`."""
+
+    def start(self, source, *args, env=None):
+        """One that goes on until it is interrupted."""
+        return Running(self, "listen", source, "--json", "--for", "10m",
+                       *args, env=env)
+
+    def heard(self, answer, code=0):
+        """The document, by its schema."""
+        self.assertEqual(answer.code, code, answer)
+        check(answer.json(), "listen")
+        return answer.json()
+
+    def refused(self, answer, code=3):
+        """The error, by its schema."""
+        self.assertEqual(answer.code, code, answer)
+        check(answer.json(), "error")
+        return answer.json()["error"]
+
+
+def by_type(document, key="count"):
+    """That of every kind of RTCM message that came."""
+    return {m["type"]: m[key] for m in document["messages"]}

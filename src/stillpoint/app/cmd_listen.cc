@@ -17,6 +17,7 @@
 #include "stillpoint/report/listen_json.h"
 #include "stillpoint/report/listen_text.h"
 #include "stillpoint/report/locate_json.h"
+#include "stillpoint/report/paragraph.h"
 #include "stillpoint/rtcm/message_names.h"
 
 namespace stillpoint::app {
@@ -104,7 +105,9 @@ class Listening final : public net::SourceSink {
       return;
     }
     noted_ = text;
-    print_note("stillpoint: " + text + "; trying again\n");
+    if (!live_text_) {  // a live text has it in its place
+      print_note("stillpoint: " + text + "; trying again\n");
+    }
   }
 
   void tick() {
@@ -115,8 +118,12 @@ class Listening final : public net::SourceSink {
   }
 
   [[nodiscard]] std::string text() const {
-    return report::listen_text(
+    std::string text = report::listen_text(
         survey_report(), args_.source.text, rtcm::message_name);
+    if (live_text_ && why_) {
+      report::paragraph(text, "Waiting", why_->text() + "; trying again");
+    }
+    return text;
   }
 
   void redraw() {

@@ -1,6 +1,7 @@
 // `stillpoint locate`: files in, position out.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -29,6 +30,11 @@ Result<std::vector<report::InputFile>> digests(const LocateArgs& args) {
       const auto input = parse_input(path);
       if (!input) {
         return fail(input.error());
+      }
+      if (std::any_of(files.begin(), files.end(), [&](const auto& f) {
+            return f.path == input->path;
+          })) {
+        continue;  // a recorded stream that brings its own ephemerides
       }
       auto digest = sha256_of_file(input->path);
       if (!digest) {
@@ -100,9 +106,24 @@ Result<LocateArgs> with_orbits(LocateArgs args) {
     if (!input) {
       return fail(input.error());
     }
-    if (is_capture(input->path)) {
-      args.navigation.push_back(text);
+    if (!is_capture(input->path)) {
+      continue;
     }
+    const auto facts = capture_facts(*input);
+    if (!facts) {
+      return fail(facts.error());
+    }
+    if (facts->navigation.kepler.empty() && facts->navigation.state.empty()) {
+      return fail(ErrorCode::kNoData,
+                  "there are no ephemerides in this recorded stream",
+                  input->path,
+                  std::string("give the broadcast navigation file of the day "
+                              "with --nav, or precise orbits with --orbits") +
+                      (facts->week_known ? ""
+                                         : ", and name the day of the data: "
+                                           "file:PATH?date=YYYY-MM-DD"));
+    }
+    args.navigation.push_back(text);
   }
   if (args.navigation.empty()) {
     return fail(ErrorCode::kUsage,

@@ -47,8 +47,8 @@ Result<ListenArgs> parse_listen(const std::vector<std::string>& words) {
   CLI::App app;
   app.set_help_flag();
   app.add_option("SOURCE", named)->expected(1, -1);
-  app.add_option("--for", time);
-  app.add_option("--profile", profile);
+  app.add_option("--for", time)->take_last();
+  app.add_option("--profile", profile)->take_last();
   app.add_flag("--help", args.help);
   // Standard input with options of its own is no option of the verb.
   std::partition_copy(

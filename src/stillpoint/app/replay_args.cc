@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <cmath>
 
+#include "stillpoint/app/epoch_reader.h"
 #include "stillpoint/core/text.h"
 
 namespace stillpoint::app {
@@ -63,13 +64,13 @@ Result<ReplayArgs> parse_replay(const std::vector<std::string>& words) {
   CLI::App app;
   app.set_help_flag();
   app.add_option("FILE", files)->expected(1, -1);
-  app.add_option("--to", to);
-  app.add_option("--speed", speed);
+  app.add_option("--to", to)->take_last();
+  app.add_option("--speed", speed)->take_last();
   app.add_flag("--loop", args.loop);
-  app.add_option("--drop", drop);
-  app.add_option("--flip", flip);
-  app.add_option("--stall", stall);
-  app.add_option("--seed", seed);
+  app.add_option("--drop", drop)->take_last();
+  app.add_option("--flip", flip)->take_last();
+  app.add_option("--stall", stall)->take_last();
+  app.add_option("--seed", seed)->take_last();
   app.add_flag("--help", args.help);
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
@@ -84,7 +85,11 @@ Result<ReplayArgs> parse_replay(const std::vector<std::string>& words) {
         files.empty() ? "replay needs a file" : "replay takes one file",
         "give one recording, and --to tcp:PORT or --to pty");
   }
-  args.file = files.front();
+  const auto input = parse_input(files.front());
+  if (!input) {
+    return fail(input.error());
+  }
+  args.file = input->path;
   double seed_number = args.faults.seed;
   for (const Status& status :
        {read_destination(to, args),

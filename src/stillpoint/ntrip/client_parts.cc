@@ -28,6 +28,7 @@ Result<std::string> request_of(const net::SourceAddress& address,
     Error error = std::move(password.error());
     if (error.code == ErrorCode::kIo) {
       error.code = ErrorCode::kConfig;  // waiting brings no file
+      error.remedy = "correct the path, or let this user read the file";
     }
     return fail(std::move(error));
   }

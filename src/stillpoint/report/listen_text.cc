@@ -4,6 +4,7 @@
 #include <fmt/ranges.h>
 
 #include <numbers>
+#include <utility>
 
 #include "stillpoint/report/paragraph.h"
 #include "stillpoint/time/scales.h"
@@ -27,6 +28,15 @@ std::string amount(const intake::SurveyReport& survey) {
         survey.skipped_bytes);
   }
   return text;
+}
+
+// Cut between words where it is too long for its column.
+std::string shortened(std::string name) {
+  if (name.size() > kNameWidth) {
+    name.resize(name.rfind(' ', kNameWidth - 3));
+    name += " ..";
+  }
+  return name;
 }
 
 std::string rate(const std::optional<double>& hz) {
@@ -55,10 +65,9 @@ void messages(std::string& out,
     if (m.type && !m.decoded) {
       name += " (passed on unread)";
     }
-    out += fmt::format("  {:>5}  {:<{}.{}} {:>7}  {}\n",
+    out += fmt::format("  {:>5}  {:<{}} {:>7}  {}\n",
                        m.type ? std::to_string(*m.type) : "-",
-                       name,
-                       kNameWidth,
+                       shortened(std::move(name)),
                        kNameWidth,
                        m.count,
                        rate(m.rate_hz));
@@ -73,8 +82,9 @@ void satellites(std::string& out, const intake::SurveyReport& survey) {
       paragraph(
           out,
           system_name(system),
-          fmt::format("{} satellites, signals {}, ephemerides of {}",
+          fmt::format("{} satellite{}, signals {}, ephemerides of {}",
                       seen->satellites,
+                      seen->satellites == 1 ? "" : "s",
                       seen->signals.empty()
                           ? std::string("none")
                           : fmt::format("{}", fmt::join(seen->signals, " ")),

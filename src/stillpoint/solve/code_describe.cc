@@ -102,7 +102,7 @@ void warn_header(const CodeSolver::State& s, Solution& solution) {
     return;
   }
   std::string what = fmt::format(
-      "the position in the file's header lies {:.2f} m from the computed one "
+      "the position that the file states lies {:.2f} m from the computed one "
       "(east {:+.2f}, north {:+.2f}, up {:+.2f} m); it was not used",
       distance_m,
       offset.e_m,
