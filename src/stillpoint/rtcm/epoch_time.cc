@@ -10,7 +10,7 @@ namespace {
 constexpr std::int64_t kMsNs = 1'000'000;
 constexpr std::int64_t kDayMs = 86'400'000;
 constexpr std::int64_t kWeekMs = 7 * kDayMs;
-constexpr std::int64_t kMoscowMs = 3 * 3'600'000;
+constexpr std::int64_t kMoscowMs = 10'800'000;
 constexpr std::int64_t kBdtMs =
     static_cast<std::int64_t>(kBdtMinusGpstS) * 1000;
 constexpr std::uint32_t kDayUnknown = 7;

@@ -49,7 +49,7 @@ RawMsm random_message(std::mt19937& random,
     s.extended = msm_has_rates(level) ? static_cast<std::uint8_t>(bits(4)) : 0;
     s.modulo = static_cast<std::uint16_t>(bits(10));
     s.rough_rate =
-        msm_has_rates(level) ? static_cast<std::int16_t>(signed_bits(14)) : 0;
+        static_cast<std::int16_t>(msm_has_rates(level) ? signed_bits(14) : 0);
   }
   for (RawMsmCell& c : m.cells) {
     c.code = msm_has_code(level) ? signed_bits(fine ? 20 : 15) : 0;
@@ -61,7 +61,7 @@ RawMsm random_message(std::mt19937& random,
     c.cn0 = msm_has_cn0(level) ? static_cast<std::uint16_t>(bits(fine ? 10 : 6))
                                : 0;
     c.fine_rate =
-        msm_has_rates(level) ? static_cast<std::int16_t>(signed_bits(15)) : 0;
+        static_cast<std::int16_t>(msm_has_rates(level) ? signed_bits(15) : 0);
   }
   return m;
 }
