@@ -1,0 +1,28 @@
+// What the texts of station.toml may be.
+#pragma once
+
+#include <string_view>
+
+namespace stillpoint::config {
+
+struct TextRule {
+  bool (*fits)(std::string_view);
+  std::string_view allowed;  // in a message and in the docs
+};
+
+extern const TextRule kStationName;
+extern const TextRule kFolder;       // absolute
+extern const TextRule kFileOrEmpty;  // absolute
+extern const TextRule kProfile;
+extern const TextRule kPassThrough;
+extern const TextRule kMountName;
+extern const TextRule kTableField;  // of a source table
+extern const TextRule kCountry;
+
+// The path of a file or folder: absolute, one line, at most 1024 bytes.
+bool is_path(std::string_view text);
+
+// The port of "tcp:PORT"; 0 for all else.
+unsigned pass_through_port(std::string_view text);
+
+}  // namespace stillpoint::config
