@@ -1,0 +1,405 @@
+#include "stillpoint/ntrip/server/fan_worker.h"
+
+#include <netinet/in.h>
+#include <netinet/tcp.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <utility>
+
+namespace stillpoint::ntrip {
+namespace {
+
+using std::chrono::milliseconds;
+using std::chrono::nanoseconds;
+
+constexpr milliseconds kTick{250};           // between looks at deadlines
+constexpr std::chrono::seconds kPardon{10};  // what was heard is forgotten
+constexpr int kAcceptedAtOnce = 64;
+
+void set_option(int fd, int level, int name, int value) {
+  // Not every kind of socket has them all; it works without.
+  ::setsockopt(fd, level, name, &value, sizeof(value));
+}
+
+void prepare(int fd, const FanOutOptions& options) {
+  set_option(fd, IPPROTO_TCP, TCP_NODELAY, 1);
+  set_option(fd, SOL_SOCKET, SO_KEEPALIVE, 1);
+  if (options.send_buffer_bytes > 0) {
+    set_option(fd, SOL_SOCKET, SO_SNDBUF, options.send_buffer_bytes);
+  }
+  // A rover without a network takes bytes until the buffer is full; the system
+  // sees earlier that nothing is confirmed.
+  const auto patience =
+      std::chrono::duration_cast<milliseconds>(options.write_deadline).count();
+  set_option(fd,
+             IPPROTO_TCP,
+             TCP_USER_TIMEOUT,
+             static_cast<int>(std::clamp<std::int64_t>(
+                 patience, 1, std::int64_t{3600} * 1000)));
+}
+
+Departure departure_of(Io what) {
+  return what == Io::kClosed    ? Departure::kClosed
+         : what == Io::kTimeout ? Departure::kSlow
+                                : Departure::kError;
+}
+
+}  // namespace
+
+FanWorker::FanWorker(FanShared& shared, unsigned number)
+    : shared_(shared),
+      number_(number),
+      mailbox_(*shared.mailboxes[number]),
+      epoll_(::epoll_create1(EPOLL_CLOEXEC)) {
+  epoll_event event{};
+  event.events = EPOLLIN;
+  event.data.ptr = &mailbox_mark_;
+  ::epoll_ctl(epoll_, EPOLL_CTL_ADD, mailbox_.fd(), &event);
+}
+
+FanWorker::~FanWorker() {
+  rovers_.clear();
+  if (epoll_ >= 0) {
+    ::close(epoll_);
+  }
+}
+
+bool FanWorker::ready() const {
+  return epoll_ >= 0 && mailbox_.fd() >= 0;
+}
+
+bool FanWorker::watch(ListenSocket& listener) const {
+  epoll_event event{};
+  event.events = EPOLLIN | EPOLLEXCLUSIVE;
+  event.data.ptr = &listener;
+  return ::epoll_ctl(epoll_, EPOLL_CTL_ADD, listener.fd, &event) == 0;
+}
+
+void FanWorker::run() {
+  now_ = shared_.clock.steady();
+  last_sweep_ = last_pardon_ = now_;
+  while (!shared_.stopping.load()) {
+    turn();
+  }
+  while (!rovers_.empty()) {
+    Rover& rover = *rovers_.back();
+    say_end(rover);
+    remove(rover, Departure::kShutdown);
+  }
+  asking_.clear();
+  publish_tally();
+}
+
+void FanWorker::turn() {
+  std::array<epoll_event, 256> events{};
+  const int count = ::epoll_wait(epoll_,
+                                 events.data(),
+                                 static_cast<int>(events.size()),
+                                 static_cast<int>(kTick.count()));
+  now_ = shared_.clock.steady();
+  bool mail = false;
+  // A rover's event ends no other rover, so that the pointers stay good.
+  for (int i = 0; i < count; ++i) {
+    const epoll_event& event = events[static_cast<std::size_t>(i)];
+    auto* watched = static_cast<Watched*>(event.data.ptr);
+    switch (watched->kind) {
+      case Watched::Kind::kMailbox:
+        mail = true;
+        break;
+      case Watched::Kind::kListener:
+        accept_from(static_cast<ListenSocket&>(*watched));
+        break;
+      case Watched::Kind::kRover:
+        on_rover(static_cast<Rover&>(*watched), event.events);
+        break;
+    }
+  }
+  if (mail) {
+    mailbox_.rest();
+    take_mail();
+  }
+  for (const auto& [mount, lane] : lanes_) {
+    serve(*lane);
+  }
+  if (now_ - last_sweep_ >= kTick) {
+    sweep();
+  }
+  publish_tally();
+}
+
+void FanWorker::accept_from(ListenSocket& listener) {
+  for (int i = 0; i < kAcceptedAtOnce; ++i) {
+    sockaddr_storage address{};
+    socklen_t size = sizeof(address);
+    const int fd = ::accept4(listener.fd,
+                             reinterpret_cast<sockaddr*>(&address),
+                             &size,
+                             SOCK_NONBLOCK | SOCK_CLOEXEC);
+    if (fd >= 0) {
+      shared_.place(fd, PeerAddress::from(address), listener.tls);
+      continue;
+    }
+    if (errno == EMFILE || errno == ENFILE || errno == ENOBUFS ||
+        errno == ENOMEM) {
+      // It would be ready at once again: left alone until the next sweep.
+      ::epoll_ctl(epoll_, EPOLL_CTL_DEL, listener.fd, nullptr);
+      tired_.push_back(&listener);
+      return;
+    }
+    if (errno == EAGAIN) {
+      return;
+    }
+  }
+}
+
+void FanWorker::take_mail() {
+  const Mail mail = mailbox_.take();
+  for (const Arrival& arrival : mail.arrivals) {
+    adopt(arrival);
+  }
+  for (const VerdictMail& verdict : mail.verdicts) {
+    on_verdict(verdict);
+  }
+}
+
+void FanWorker::adopt(const Arrival& arrival) {
+  TlsSession tls;
+  if (arrival.tls) {
+    const SharedContext context = shared_.current_context();
+    tls = context ? make_server_session(context.get(), arrival.fd) : nullptr;
+  }
+  const bool lost = arrival.tls && !tls;
+  auto owned = std::make_unique<Rover>(arrival, std::move(tls));
+  Rover& rover = *owned;
+  rover.id = shared_.next_session.fetch_add(1);
+  rover.index = rovers_.size();
+  rover.state = arrival.tls ? State::kHandshake : State::kRequest;
+  rover.deadline = now_ + shared_.options.request_deadline;
+  rovers_.push_back(std::move(owned));
+  ++tally_.arrived;
+  prepare(arrival.fd, shared_.options);
+  epoll_event event{};
+  event.events = EPOLLIN;
+  event.data.ptr = static_cast<Watched*>(&rover);
+  if (lost || ::epoll_ctl(epoll_, EPOLL_CTL_ADD, arrival.fd, &event) != 0) {
+    remove(rover, Departure::kError);
+  }
+}
+
+void FanWorker::on_rover(Rover& rover, std::uint32_t events) {
+  if ((events & EPOLLERR) != 0) {
+    return remove(rover, departure_of(rover.wire.trouble()));
+  }
+  if (rover.state == State::kHandshake) {
+    begin(rover);
+    return;
+  }
+  if ((events & (EPOLLIN | EPOLLHUP)) != 0 && !read_from(rover)) {
+    return;
+  }
+  if ((events & EPOLLOUT) != 0) {
+    if (rover.state == State::kAnswer) {
+      write_answer(rover);
+    } else if (rover.state == State::kStream) {
+      pump(rover);
+    }
+  }
+}
+
+bool FanWorker::read_from(Rover& rover) {
+  do {
+    const IoResult got = rover.wire.receive(room_);
+    if (got.what == Io::kBlocked) {
+      return true;
+    }
+    if (got.what != Io::kDone) {
+      remove(rover, departure_of(got.what));
+      return false;
+    }
+    if (!take(rover, ByteSpan(room_).first(got.bytes))) {
+      return false;
+    }
+  } while (rover.wire.holds_bytes());
+  return true;
+}
+
+bool FanWorker::take(Rover& rover, ByteSpan bytes) {
+  if (rover.state != State::kRequest) {
+    return listen_to(rover, bytes);
+  }
+  RequestReader& reader = rover.opening->reader;
+  switch (reader.feed(bytes)) {
+    case RequestReader::State::kMore:
+      return true;
+    case RequestReader::State::kRefused:
+      return refuse(rover, reader.status());
+    case RequestReader::State::kComplete:
+      break;
+  }
+  return listen_to(rover, bytes) && on_request(rover);
+}
+
+bool FanWorker::listen_to(Rover& rover, ByteSpan bytes) {
+  if (bytes.empty()) {
+    return true;
+  }
+  rover.heard += bytes.size();
+  if (rover.heard > shared_.options.most_heard) {
+    remove(rover, Departure::kFlood);
+    return false;
+  }
+  if (rover.state != State::kLinger) {
+    if (!rover.gga) {
+      rover.gga = std::make_unique<GgaKeeper>();
+    }
+    rover.gga->feed(bytes);
+  }
+  return true;
+}
+
+void FanWorker::set_interest(Rover& rover, bool for_room) const {
+  epoll_event event{};
+  event.events = EPOLLIN | (for_room ? EPOLLOUT : 0U);
+  event.data.ptr = static_cast<Watched*>(&rover);
+  ::epoll_ctl(epoll_, EPOLL_CTL_MOD, rover.wire.fd(), &event);
+}
+
+void FanWorker::block(Rover& rover) {
+  if (!rover.blocked()) {
+    rover.blocked_since = now_;
+    set_interest(rover, true);
+  }
+}
+
+void FanWorker::unblock(Rover& rover) {
+  if (rover.blocked()) {
+    rover.blocked_since = kNever;
+    set_interest(rover, false);
+  }
+}
+
+void FanWorker::sweep() {
+  last_sweep_ = now_;
+  for (ListenSocket* listener : std::exchange(tired_, {})) {
+    if (!watch(*listener)) {
+      tired_.push_back(listener);
+    }
+  }
+  const bool pardon = now_ - last_pardon_ >= kPardon;
+  if (pardon) {
+    last_pardon_ = now_;
+  }
+  // Backwards: a removed one's place is taken by one already looked at.
+  for (std::size_t i = rovers_.size(); i-- > 0;) {
+    Rover& rover = *rovers_[i];
+    rover.heard = pardon ? 0 : rover.heard;
+    look_at(rover);
+  }
+}
+
+void FanWorker::look_at(Rover& rover) {
+  if (rover.state == State::kStream) {
+    if (!within_limits(rover)) {
+      return;
+    }
+    if (now_ >= rover.until ||
+        (rover.most_bytes > 0 &&
+         rover.position - rover.joined >= rover.most_bytes)) {
+      say_end(rover);
+      return remove(rover, Departure::kLimit);
+    }
+    if (now_ >= rover.progress_due) {
+      rover.progress_due = now_ + shared_.options.progress_every;
+      shared_.ledger.on_progress(rover.id, account_of(rover));
+    }
+    return;
+  }
+  if (now_ < rover.deadline) {
+    return;
+  }
+  switch (rover.state) {
+    case State::kRequest:
+      refuse(rover, 408);
+      break;
+    case State::kAsking:
+      refuse(rover, 503);
+      break;
+    case State::kLinger:
+      remove(rover, Departure::kClosed);
+      break;
+    default:  // its handshake or its answer is not taken
+      remove(rover, Departure::kSlow);
+      break;
+  }
+}
+
+SessionAccount FanWorker::account_of(const Rover& rover) const {
+  SessionAccount account;
+  account.wire_bytes = rover.wire_bytes;
+  if (rover.state == State::kStream) {
+    account.sent_bytes = rover.position - rover.joined;
+    account.unsent_bytes = rover.lane->end.offset - rover.position;
+  }
+  if (rover.gga) {
+    account.gga = rover.gga->last();
+  }
+  return account;
+}
+
+void FanWorker::remove(Rover& rover, Departure why) {
+  if (rover.state == State::kAsking) {
+    asking_[rover.id].rover = nullptr;
+  }
+  if (rover.told) {
+    --tally_.rovers;
+    ++tally_.departures[static_cast<std::size_t>(why)];
+    shared_.ledger.on_disconnect(rover.id, why, account_of(rover));
+  }
+  if (rover.state == State::kStream) {
+    leave(rover);
+  }
+  if (rover.holds_place) {
+    shared_.places.fetch_sub(1);
+  }
+  // What a cut rover has not taken is of no use to it later.
+  rover.wire.close(why != Departure::kClosed && why != Departure::kShutdown &&
+                   why != Departure::kLimit);
+  shared_.door.leave(rover.peer);
+  shared_.load[number_]->fetch_sub(1);
+  const std::size_t index = rover.index;
+  std::swap(rovers_[index], rovers_.back());
+  rovers_[index]->index = index;
+  rovers_.pop_back();
+}
+
+void FanWorker::publish_tally() {
+  constexpr auto kRelaxed = std::memory_order_relaxed;
+  shown_.connections.store(rovers_.size(), kRelaxed);
+  shown_.rovers.store(tally_.rovers, kRelaxed);
+  shown_.arrived.store(tally_.arrived, kRelaxed);
+  shown_.refused.store(tally_.refused, kRelaxed);
+  shown_.sessions.store(tally_.sessions, kRelaxed);
+  shown_.chunks.store(tally_.chunks, kRelaxed);
+  shown_.wire_bytes.store(tally_.wire_bytes, kRelaxed);
+  for (std::size_t i = 0; i < kDepartures; ++i) {
+    shown_.departures[i].store(tally_.departures[i], kRelaxed);
+  }
+}
+
+void FanWorker::count(FanOutCounts& counts) const {
+  counts.connections += shown_.connections;
+  counts.rovers += shown_.rovers;
+  counts.arrived += shown_.arrived;
+  counts.refused += shown_.refused;
+  counts.sessions += shown_.sessions;
+  counts.chunks += shown_.chunks;
+  counts.wire_bytes += shown_.wire_bytes;
+  for (std::size_t i = 0; i < kDepartures; ++i) {
+    counts.departures[i] += shown_.departures[i];
+  }
+}
+
+}  // namespace stillpoint::ntrip
