@@ -102,9 +102,9 @@ void Station::forget_from(std::uint64_t offset) {
   }
 }
 
-void Station::second(std::size_t count) {
+void Station::second(std::size_t bytes_now) {
   now_ = GnssTime::from_ns(now_.ns() + kSecond);
-  const auto bytes = receiver_like(count, noise_);
+  const auto bytes = receiver_like(bytes_now, noise_);
   truth_[recorder->end_offset()] = {now_, bytes};
   recorder->append(bytes, now_);
   check_announcement();
@@ -163,8 +163,10 @@ std::string Station::verdict(FileSystem& files) const {
     }
   }
   std::uint64_t at = 0;
-  for (const auto& [from, range] : ranges) {
-    const auto& [to, there] = range;
+  for (const auto& item : ranges) {
+    const std::uint64_t from = item.first;
+    const auto to = item.second.first;
+    const bool there = item.second.second;
     if (from != at) {
       return "silent gap or overlap at " + std::to_string(at);
     }

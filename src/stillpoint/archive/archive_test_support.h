@@ -44,7 +44,7 @@ class Station {
   bool open();
   // One second: bytes come, the recorder ticks, and what it announces is
   // compared with what would survive a power cut.
-  void second(std::size_t bytes);
+  void second(std::size_t bytes_now);
   Status close();
   // The program ends without a word.
   void kill() { recorder.reset(); }

@@ -43,7 +43,7 @@ std::vector<CallKind> undisturbed_calls() {
   FakeFileSystem files;
   Station station(files, start());
   EXPECT_TRUE(record(station, files, kSpan));
-  const std::vector<CallKind> calls = files.calls();
+  std::vector<CallKind> calls = files.calls();
   EXPECT_EQ(station.verdict(files), "");
   EXPECT_EQ(station.announced_too_early, "");
   EXPECT_GT(station.announcements, 2U);
@@ -61,7 +61,8 @@ void expect_good_afterlife(Station& station,
   ASSERT_TRUE(record(station, files, 15)) << what;
   ASSERT_EQ(station.announced_too_early, "") << what;
   ASSERT_EQ(station.verdict(files), "") << what;
-  ASSERT_GE(read_all(files).end.offset, before + 700U * 15) << what;
+  ASSERT_GE(read_all(files).end.offset, before + std::uint64_t{700} * 15)
+      << what;
 }
 
 TEST(EveryFault, AtEveryCallCostsNothingAcknowledged) {

@@ -122,12 +122,11 @@ class PosixFileSystem final : public FileSystem {
   FileResult<std::unique_ptr<OpenFile>> open(const std::string& path) override {
     // Only pwrite needs the right to write; a copy on a read-only medium is
     // still read.
-    return opened(path, O_RDWR).or_else([&](const FileError& error) {
-      return error.fault == FileFault::kOther
-                 ? opened(path, O_RDONLY)
-                 : FileResult<std::unique_ptr<OpenFile>>(
-                       tl::unexpected<FileError>(error));
-    });
+    auto file = opened(path, O_RDWR);
+    if (!file && file.error().fault == FileFault::kOther) {
+      return opened(path, O_RDONLY);
+    }
+    return file;
   }
   FileResult<std::unique_ptr<OpenFile>> create(
       const std::string& path) override {

@@ -12,7 +12,7 @@ namespace stillpoint::archive {
 namespace {
 
 class Posix : public ::testing::Test {
- protected:
+ public:
   Posix()
       : root_(::testing::TempDir() + "stillpoint-archive-" +
               std::to_string(::getpid())) {

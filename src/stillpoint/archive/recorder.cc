@@ -217,7 +217,8 @@ FileStatus Recorder::make_folders(const std::string& folder) {
   const std::size_t slash = folder.find('/');
   for (const std::string& name :
        {folder.substr(0, slash), folder.substr(slash + 1)}) {
-    const std::string made = parent + "/" + name;
+    std::string made = parent;
+    made.append("/").append(name);
     auto done = uninterrupted([&] { return files_.make_directory(made); });
     if (!done && done.error().fault != FileFault::kExists) {
       return done;

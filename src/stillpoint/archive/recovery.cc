@@ -203,7 +203,9 @@ FileResult<Recovered> recover(FileSystem& files,
   }
   std::vector<Found> all;
   for (const std::string& folder : *folders) {
-    const auto cleared = remove_parts(files, root + "/" + folder);
+    std::string path = root;
+    path.append("/").append(folder);
+    const auto cleared = remove_parts(files, path);
     if (!cleared) {
       return tl::unexpected<FileError>(cleared.error());
     }

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "stillpoint/archive/file_steps.h"
 #include "stillpoint/time/scales.h"
@@ -111,7 +112,9 @@ FileResult<std::vector<std::string>> day_folders(FileSystem& files,
     if (y < first.year || y > last.year) {
       continue;
     }
-    auto days = numbered(files, root + "/" + year, kDayDigits);
+    std::string path = root;
+    path.append("/").append(year);
+    auto days = numbered(files, path, kDayDigits);
     if (!days) {
       return days;
     }
@@ -120,7 +123,9 @@ FileResult<std::vector<std::string>> day_folders(FileSystem& files,
       const bool before = y == first.year && d < first.day;
       const bool after = y == last.year && d > last.day;
       if (!before && !after) {
-        folders.push_back(year + "/" + day);
+        std::string name = year;
+        name.append("/").append(day);
+        folders.push_back(std::move(name));
       }
     }
   }
