@@ -2,8 +2,8 @@
 #include <cmath>
 #include <string>
 
-#include "stillpoint/gnss/broadcast.h"
 #include "stillpoint/gnss/accuracy_index.h"
+#include "stillpoint/gnss/broadcast.h"
 #include "stillpoint/rtcm/ephemeris.h"
 #include "stillpoint/rtcm/ephemeris_scale.h"
 #include "stillpoint/rtcm/ephemeris_time.h"
