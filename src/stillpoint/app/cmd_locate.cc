@@ -106,24 +106,9 @@ Result<LocateArgs> with_orbits(LocateArgs args) {
     if (!input) {
       return fail(input.error());
     }
-    if (!is_capture(input->path)) {
-      continue;
+    if (is_capture(input->path)) {
+      args.navigation.push_back(text);
     }
-    const auto facts = capture_facts(*input);
-    if (!facts) {
-      return fail(facts.error());
-    }
-    if (facts->navigation.kepler.empty() && facts->navigation.state.empty()) {
-      return fail(ErrorCode::kNoData,
-                  "there are no ephemerides in this recorded stream",
-                  input->path,
-                  std::string("give the broadcast navigation file of the day "
-                              "with --nav, or precise orbits with --orbits") +
-                      (facts->week_known ? ""
-                                         : ", and name the day of the data: "
-                                           "file:PATH?date=YYYY-MM-DD"));
-    }
-    args.navigation.push_back(text);
   }
   if (args.navigation.empty()) {
     return fail(ErrorCode::kUsage,
@@ -133,6 +118,20 @@ Result<LocateArgs> with_orbits(LocateArgs args) {
                 "precise orbits with --orbits");
   }
   return args;
+}
+
+// Of recorded streams that were to bring their own and did not.
+tl::unexpected<Error> no_ephemerides(const std::string& text) {
+  const auto input = parse_input(text);
+  const bool dated = input && input->day;
+  return fail(ErrorCode::kNoData,
+              "there are no ephemerides in this recorded stream",
+              input ? input->path : text,
+              std::string("give the broadcast navigation file of the day with "
+                          "--nav, or precise orbits with --orbits") +
+                  (dated ? ""
+                         : ", and name the day of the data: "
+                           "file:PATH?date=YYYY-MM-DD"));
 }
 
 Result<int> locate(const LocateArgs& given, bool json) {
@@ -148,6 +147,10 @@ Result<int> locate(const LocateArgs& given, bool json) {
   auto orbits = read_orbits(args.navigation, args.orbits);
   if (!orbits) {
     return fail(std::move(orbits.error()));
+  }
+  const bool own = given.navigation.empty() && given.orbits.empty();
+  if (own && !orbits->any_broadcast) {
+    return no_ephemerides(args.navigation.front());
   }
   auto session = locate_session(args, *orbits);
   if (!session) {

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
 #include "stillpoint/aids/precise_orbits.h"
@@ -91,6 +92,10 @@ Result<OrbitInputs> read_orbits(const std::vector<std::string>& navigation,
     return fail(std::move(broadcast.error()));
   }
   inputs.ionosphere = broadcast->ionosphere();
+  inputs.any_broadcast =
+      std::any_of(kSystems.begin(), kSystems.end(), [&](System system) {
+        return broadcast->satellite_count(system) > 0;
+      });
   if (orbits.empty()) {
     inputs.source = std::make_unique<BroadcastOrbits>(std::move(*broadcast));
     return inputs;

@@ -19,6 +19,7 @@ struct OrbitInputs {
   std::unique_ptr<OrbitSource> source;
   IonosphereParameters ionosphere;
   bool precise = false;
+  bool any_broadcast = false;  // the navigation files hold a usable set
   std::vector<solve::Warning> warnings;  // damaged records stepped over
 };
 

@@ -61,9 +61,10 @@ const std::string kSecond =
     "Host: 127.0.0.1:2101\r\nNtrip-Version: Ntrip/2.0\r\n";
 
 // kind: cross (the grammar in words against the reader)
-// source: forms of tests/vectors' transcripts and RTCM 10410.0/10410.1 (from
-// memory); RFC 7617 section 2.1 for "Aladdin:open sesame", whose letters are
-// published there; RFC 9112 sections 2.2, 3, 5.1, 5.2 for what is damaged
+// source: forms of the recorded exchanges in tests/vectors and RTCM
+// 10410.0/10410.1 (from memory); RFC 7617 section 2.1 for "Aladdin:open
+// sesame", whose letters are published there; RFC 9112 sections 2.2,
+// 3, 5.1, 5.2 for what is damaged
 std::vector<Case> cases() {
   const std::string login = "QWxhZGRpbjpvcGVuIHNlc2FtZQ==";
   return {
