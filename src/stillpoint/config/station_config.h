@@ -99,7 +99,7 @@ struct HealthSection {
   friend bool operator==(const HealthSection&, const HealthSection&) = default;
 };
 
-enum class LogFormat : std::uint8_t { kText, kJson };
+using stillpoint::LogFormat;
 
 struct LogSection {
   LogLevel level = LogLevel::kInfo;

@@ -95,6 +95,32 @@ void append_value(std::string& line, std::string_view value) {
   line += '"';
 }
 
+void append_json(std::string& line, std::string_view text) {
+  line += '"';
+  for (std::size_t i = 0; i < text.size();) {
+    const std::size_t length = shown_length(text, i);
+    if (length == 0 && byte_at(text, i) >= 0x80) {
+      line += "\xEF\xBF\xBD";
+      ++i;
+      continue;
+    }
+    if (length == 0) {
+      constexpr std::string_view kHex = "0123456789abcdef";
+      line += "\\u00";
+      line += kHex[byte_at(text, i) >> 4U];
+      line += kHex[byte_at(text, i) & 0xFU];
+      ++i;
+      continue;
+    }
+    if (text[i] == '"' || text[i] == '\\') {
+      line += '\\';
+    }
+    line += text.substr(i, length);
+    i += length;
+  }
+  line += '"';
+}
+
 }  // namespace
 
 const char* log_level_name(LogLevel level) {
@@ -139,14 +165,36 @@ std::string format_log_line(std::string_view utc,
   return line;
 }
 
+std::string format_log_json(std::string_view utc,
+                            LogLevel level,
+                            std::string_view what,
+                            std::initializer_list<LogField> fields) {
+  std::string line = "{\"time\":";
+  append_json(line, utc);
+  line += ",\"level\":\"";
+  line += log_level_name(level);
+  line += "\",\"what\":";
+  append_json(line, what);
+  for (const LogField& field : fields) {
+    line += ',';
+    append_json(line, field.key);
+    line += ':';
+    append_json(line, field.value);
+  }
+  return line + '}';
+}
+
 void Logger::log(LogLevel level,
                  std::string_view what,
                  std::initializer_list<LogField> fields) const {
-  if (wants(level)) {
-    sink_->write(level,
-                 format_log_line(
-                     clock_ ? clock_() : std::string(), level, what, fields));
+  if (!wants(level)) {
+    return;
   }
+  const std::string utc = clock_ ? clock_() : std::string();
+  sink_->write(level,
+               sink_->format() == LogFormat::kJson
+                   ? format_log_json(utc, level, what, fields)
+                   : format_log_line(utc, level, what, fields));
 }
 
 }  // namespace stillpoint

@@ -1,6 +1,6 @@
-// Log lines: one line an event, key=value, times in UTC. The library prints
-// nothing and reads no clock: the program hands in where lines go and what
-// time it is. Without a sink nothing happens.
+// Log lines: one line an event, key=value or JSON, times in UTC. The library
+// prints nothing and reads no clock: the program hands in where lines go and
+// what time it is. Without a sink nothing happens.
 #pragma once
 
 #include <concepts>
@@ -43,6 +43,18 @@ std::string format_log_line(std::string_view utc,
                             std::string_view what,
                             std::initializer_list<LogField> fields);
 
+// The same as one JSON object, every value a string:
+//   {"time":"2026-11-25T12:00:00Z","level":"info","what":"segment closed",…}
+// Bytes that are no UTF-8 become U+FFFD.
+//
+//   source   RFC 8259 section 7 for what is escaped
+std::string format_log_json(std::string_view utc,
+                            LogLevel level,
+                            std::string_view what,
+                            std::initializer_list<LogField> fields);
+
+enum class LogFormat : std::uint8_t { kText, kJson };
+
 // Where lines go.
 class LogSink {
  public:
@@ -54,6 +66,9 @@ class LogSink {
   virtual ~LogSink() = default;
   // One line without its end.
   virtual void write(LogLevel level, std::string_view line) = 0;
+  // What it wants to have, and how; may change while it works.
+  [[nodiscard]] virtual bool wants(LogLevel /*level*/) const { return true; }
+  [[nodiscard]] virtual LogFormat format() const { return LogFormat::kText; }
 };
 
 // Says the present time as RFC 3339 UTC, for the line.
@@ -69,7 +84,7 @@ class Logger {
       : sink_(&sink), clock_(std::move(clock)), least_(least) {}
 
   [[nodiscard]] bool wants(LogLevel level) const {
-    return sink_ != nullptr && level >= least_;
+    return sink_ != nullptr && level >= least_ && sink_->wants(level);
   }
   void log(LogLevel level,
            std::string_view what,

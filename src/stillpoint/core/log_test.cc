@@ -95,5 +95,40 @@ TEST(Logger, WithoutASinkNothingHappens) {
   EXPECT_EQ(sink.lines.at(0), "time=\"\" level=info what=\"no clock\"");
 }
 
+// kind: published   source: RFC 8259, section 7: quotation mark, reverse
+// solidus and U+0000 .. U+001F must be escaped, "\u" and four hex digits
+TEST(LogJson, EscapesWhatJsonAsksFor) {
+  EXPECT_EQ(format_log_json(
+                "T",
+                LogLevel::kWarning,
+                "a \"b\" \\ \n",
+                {{"n", 1}, {"name", "gr\xC3\xBC\xC3\x9F"}, {"bad", "\xFF"}}),
+            "{\"time\":\"T\",\"level\":\"warning\",\"what\":\"a \\\"b\\\" "
+            "\\\\ \\u000a\",\"n\":\"1\",\"name\":\"gr\xC3\xBC\xC3\x9F\","
+            "\"bad\":\"\xEF\xBF\xBD\"}");
+}
+
+class JsonOfErrors final : public LogSink {
+ public:
+  void write(LogLevel /*level*/, std::string_view line) override {
+    lines.emplace_back(line);
+  }
+  [[nodiscard]] bool wants(LogLevel level) const override {
+    return level == LogLevel::kError;
+  }
+  [[nodiscard]] LogFormat format() const override { return LogFormat::kJson; }
+  std::vector<std::string> lines;
+};
+
+TEST(Logger, AsksTheSinkWhatItWantsAndHow) {
+  JsonOfErrors sink;
+  const Logger logger(sink, {}, LogLevel::kDebug);
+  logger.log(LogLevel::kWarning, "hidden");
+  logger.log(LogLevel::kError, "shown");
+  EXPECT_EQ(sink.lines,
+            (std::vector<std::string>{
+                R"({"time":"","level":"error","what":"shown"})"}));
+}
+
 }  // namespace
 }  // namespace stillpoint

@@ -2,6 +2,8 @@
 
 #include <boost/asio/steady_timer.hpp>
 #include <csignal>
+#include <initializer_list>
+#include <optional>
 #include <utility>
 
 #include "stillpoint/net/loop_asio.h"
@@ -11,13 +13,30 @@ namespace {
 
 using boost::system::error_code;
 
-void wait_for_signal(Loop::Impl& impl) {
-  impl.signals->async_wait([&impl](const error_code& error, int) {
+void wait_for(Loop::Impl::Signals& signals) {
+  signals.set.async_wait([&signals](const error_code& error, int) {
     if (!error) {
-      wait_for_signal(impl);
-      impl.interrupted();
+      wait_for(signals);
+      signals.action();
     }
   });
+}
+
+void call_at(std::optional<Loop::Impl::Signals>& signals,
+             boost::asio::io_context& context,
+             std::initializer_list<int> numbers,
+             std::function<void()> action) {
+  const bool first = !signals;
+  if (first) {
+    signals.emplace(context);
+    for (const int number : numbers) {
+      signals->set.add(number);
+    }
+  }
+  signals->action = std::move(action);
+  if (first) {
+    wait_for(*signals);
+  }
 }
 
 template <class Work>
@@ -70,11 +89,12 @@ void Loop::after(std::chrono::nanoseconds delay, std::function<void()> action) {
 }
 
 void Loop::on_interrupt(std::function<void()> action) {
-  impl_->interrupted = std::move(action);
-  if (!impl_->signals) {
-    impl_->signals.emplace(impl_->context, SIGINT, SIGTERM);
-    wait_for_signal(*impl_);
-  }
+  call_at(
+      impl_->interrupts, impl_->context, {SIGINT, SIGTERM}, std::move(action));
+}
+
+void Loop::on_hangup(std::function<void()> action) {
+  call_at(impl_->hangups, impl_->context, {SIGHUP}, std::move(action));
 }
 
 }  // namespace stillpoint::net

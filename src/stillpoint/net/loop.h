@@ -31,6 +31,8 @@ class Loop {
   // Calls `action` at every SIGINT and SIGTERM, from run(); the last one set
   // counts.
   void on_interrupt(std::function<void()> action);
+  // The same for SIGHUP, which otherwise ends the program.
+  void on_hangup(std::function<void()> action);
 
   struct Impl;  // loop_asio.h, for the modules net and ntrip
   [[nodiscard]] Impl& impl() { return *impl_; }

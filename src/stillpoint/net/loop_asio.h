@@ -17,8 +17,13 @@ struct Loop::Impl {
   // it, the one exception to "nobody below the daemon starts a thread": the
   // system's resolver knows no other way not to block.)
   boost::asio::io_context context{1};
-  std::optional<boost::asio::signal_set> signals;
-  std::function<void()> interrupted;
+  // One set of signals, and what is called at each.
+  struct Signals {
+    explicit Signals(boost::asio::io_context& io) : set(io) {}
+    boost::asio::signal_set set;
+    std::function<void()> action;
+  };
+  std::optional<Signals> interrupts, hangups;
   bool running = false;
   bool stopped = false;    // the last run was ended by stop()
   bool stop_next = false;  // stop() came outside of a run

@@ -71,5 +71,18 @@ TEST(Loop, SignalsReachTheLastActionEachTime) {
   EXPECT_EQ(first, 0);
 }
 
+TEST(Loop, ASignalToReloadIsApartFromTheOneThatEnds) {
+  Loop loop;
+  int reloads = 0;
+  loop.on_interrupt([&] { loop.stop(); });
+  loop.on_hangup([&] {
+    ++reloads;
+    std::raise(reloads == 2 ? SIGTERM : SIGHUP);
+  });
+  std::raise(SIGHUP);
+  loop.run();
+  EXPECT_EQ(reloads, 2);
+}
+
 }  // namespace
 }  // namespace stillpoint::net
