@@ -1,9 +1,12 @@
 // Where bytes are played to as a receiver would send them: to all who connect
-// to a TCP port, or to who opens a pseudo-terminal.
+// to a TCP port, or to who opens a pseudo-terminal. What these say in return
+// can be handed on to the receiver, so that its maker's own tool may talk to
+// it.
 #pragma once
 
 #include <cstddef>
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -13,12 +16,20 @@
 
 namespace stillpoint::net {
 
+// What readers send, in order for each of them, at most kMostFromReader bytes a
+// call; with several readers their pieces mix. Called from the loop's run() (a
+// terminal's also from send()), not after the outlet is gone; it may send() and
+// must not destroy the outlet. Nothing is stored: what the callee does not take
+// is lost.
+using FromReaders = std::function<void(ByteSpan bytes)>;
+
 // A receiver waits for nobody: without a reader bytes are lost, and a reader
 // that falls kMostWaiting behind loses its connection (TCP) or what waits for
-// it (terminal). What readers send is read and dropped.
+// it (terminal).
 class ByteOutlet {
  public:
   static constexpr std::size_t kMostWaiting = std::size_t{1} << 20;
+  static constexpr std::size_t kMostFromReader = 1024;
 
   virtual ~ByteOutlet() = default;
   // To all readers.
@@ -36,12 +47,18 @@ class ByteOutlet {
 
 // Listens on this computer only (127.0.0.1), for up to 64 readers.
 //
-//   port     0: a free one, see where()
-//   errors   kIo when the port is taken or not allowed
-Result<std::unique_ptr<ByteOutlet>> open_tcp_outlet(Loop& loop,
-                                                    std::uint16_t port);
+//   port          0: a free one, see where()
+//   from_readers  empty: what they send is read and dropped
+//   errors        kIo when the port is taken or not allowed
+Result<std::unique_ptr<ByteOutlet>> open_tcp_outlet(
+    Loop& loop, std::uint16_t port, FromReaders from_readers = {});
 
-//   errors   kIo when the system has no pseudo-terminal left
-Result<std::unique_ptr<ByteOutlet>> open_pty_outlet(Loop& loop);
+// With from_readers the loop's run() has something to do as long as the outlet
+// lives, and a terminal that nobody has open is looked at ten times a second.
+//
+//   from_readers  as above
+//   errors        kIo when the system has no pseudo-terminal left
+Result<std::unique_ptr<ByteOutlet>> open_pty_outlet(
+    Loop& loop, FromReaders from_readers = {});
 
 }  // namespace stillpoint::net

@@ -1,5 +1,8 @@
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <boost/asio/buffer.hpp>
+#include <boost/asio/write.hpp>
 #include <memory>
 #include <optional>
 #include <string>
@@ -86,6 +89,133 @@ TEST(TcpOutlet, ATakenPortIsSaidInWords) {
   outlet->reset();
   run_ready(loop);
   EXPECT_TRUE(open_tcp_outlet(loop, address->port));
+}
+
+TEST(TcpOutlet, WhatReadersSendIsHandedOn) {
+  Loop loop;
+  std::string heard;
+  std::size_t longest = 0;
+  auto outlet = open_tcp_outlet(loop, 0, [&](ByteSpan bytes) {
+    heard.append(bytes.begin(), bytes.end());
+    longest = std::max(longest, bytes.size());
+  });
+  ASSERT_TRUE(outlet);
+  Recorder first, second;
+  auto one = reader_of(loop, **outlet, first);
+  const auto two = reader_of(loop, **outlet, second);
+  ASSERT_TRUE(run_until(loop, [&] {
+    return first.is(SourceState::kOpen) && second.is(SourceState::kOpen) &&
+           (*outlet)->clients() == 2;
+  }));
+  ASSERT_TRUE(one->send(bytes_of("ask")));
+  ASSERT_TRUE(run_until(loop, [&] { return heard == "ask"; }));
+  std::string much;
+  for (int i = 0; i < 50'000; ++i) {
+    much += static_cast<char>(i % 251);
+  }
+  ASSERT_TRUE(two->send(bytes_of(much)));
+  ASSERT_TRUE(run_until(loop, [&] { return heard.size() >= 50'003; }));
+  EXPECT_EQ(heard, "ask" + much);
+  EXPECT_LE(longest, ByteOutlet::kMostFromReader);
+  one.reset();
+  ASSERT_TRUE(run_until(loop, [&] { return (*outlet)->clients() == 1; }));
+  ASSERT_TRUE(two->send(bytes_of("!")));
+  EXPECT_TRUE(run_until(loop, [&] { return heard.back() == '!'; }));
+}
+
+TEST(TcpOutlet, AnAnswerMayBeSentFromTheCall) {
+  Loop loop;
+  ByteOutlet* out = nullptr;
+  auto outlet = open_tcp_outlet(
+      loop, 0, [&](ByteSpan bytes) { EXPECT_TRUE(out->send(bytes)); });
+  ASSERT_TRUE(outlet);
+  out = outlet->get();
+  Recorder sink;
+  const auto reader = reader_of(loop, *out, sink);
+  ASSERT_TRUE(run_until(loop, [&] { return out->clients() == 1; }));
+  ASSERT_TRUE(reader->send(bytes_of("echo")));
+  EXPECT_TRUE(run_until(loop, [&] { return sink.bytes == "echo"; }));
+}
+
+TEST(TcpOutlet, NobodyIsCalledOnceItIsGone) {
+  Loop loop;
+  std::size_t calls = 0;
+  auto outlet = open_tcp_outlet(loop, 0, [&](ByteSpan) { ++calls; });
+  ASSERT_TRUE(outlet);
+  auto address = parse_source((*outlet)->where());
+  ASSERT_TRUE(address);
+  boost::asio::ip::tcp::socket reader(loop.impl().context);
+  reader.connect({boost::asio::ip::address_v4::loopback(), address->port});
+  ASSERT_TRUE(run_until(loop, [&] { return (*outlet)->clients() == 1; }));
+  boost::asio::write(reader, boost::asio::buffer("x", 1));
+  ASSERT_TRUE(run_until(loop, [&] { return calls == 1; }));
+  boost::asio::write(reader, boost::asio::buffer("y", 1));
+  outlet->reset();
+  run_ready(loop);
+  EXPECT_EQ(calls, 1U);
+}
+
+TEST(PtyOutlet, WhatItsReaderSendsIsHandedOn) {
+  Loop loop;
+  std::string heard;
+  auto outlet = open_pty_outlet(loop, [&](ByteSpan bytes) {
+    EXPECT_LE(bytes.size(), ByteOutlet::kMostFromReader);
+    heard.append(bytes.begin(), bytes.end());
+  });
+  ASSERT_TRUE(outlet);
+  // One after the other, and nothing is ever sent to them.
+  for (const char* text : {"first", "second"}) {
+    Recorder sink;
+    auto reader = reader_of(loop, **outlet, sink);
+    ASSERT_TRUE(run_until(loop, [&] { return sink.is(SourceState::kOpen); }));
+    ASSERT_TRUE(reader->send(bytes_of(text)));
+    ASSERT_TRUE(run_until(loop, [&] { return heard == text; })) << heard;
+    heard.clear();
+    reader.reset();
+    run_ready(loop);
+  }
+  std::string much;
+  for (int i = 0; i < 50'000; ++i) {
+    much += static_cast<char>(i % 251);
+  }
+  Recorder sink;
+  const auto reader = reader_of(loop, **outlet, sink);
+  ASSERT_TRUE(run_until(loop, [&] { return sink.is(SourceState::kOpen); }));
+  ASSERT_TRUE(reader->send(bytes_of(much)));
+  ASSERT_TRUE(run_until(loop, [&] { return heard.size() >= much.size(); }));
+  EXPECT_EQ(heard, much);
+  ASSERT_TRUE((*outlet)->send(bytes_of("answer")));
+  EXPECT_TRUE(run_until(loop, [&] { return sink.bytes == "answer"; }));
+}
+
+TEST(PtyOutlet, AnAnswerMayBeSentFromTheCall) {
+  Loop loop;
+  ByteOutlet* out = nullptr;
+  auto outlet = open_pty_outlet(
+      loop, [&](ByteSpan bytes) { EXPECT_TRUE(out->send(bytes)); });
+  ASSERT_TRUE(outlet);
+  out = outlet->get();
+  Recorder sink;
+  const auto reader = reader_of(loop, *out, sink);
+  ASSERT_TRUE(run_until(loop, [&] { return sink.is(SourceState::kOpen); }));
+  ASSERT_TRUE(reader->send(bytes_of("echo")));
+  EXPECT_TRUE(run_until(loop, [&] { return sink.bytes == "echo"; }));
+}
+
+TEST(PtyOutlet, LeavesTheLoopWhenItGoes) {
+  Loop loop;
+  for (const bool has_reader : {false, true}) {
+    auto outlet = open_pty_outlet(loop, [](ByteSpan) {});
+    ASSERT_TRUE(outlet);
+    Recorder sink;
+    auto reader = has_reader ? reader_of(loop, **outlet, sink) : nullptr;
+    if (has_reader) {
+      ASSERT_TRUE(run_until(loop, [&] { return sink.is(SourceState::kOpen); }));
+    }
+    reader.reset();
+    outlet->reset();
+    loop.run();  // comes back: nothing is left to do
+  }
 }
 
 TEST(PtyOutlet, IsReadBackUnchangedByASerialSource) {

@@ -5,6 +5,7 @@
 
 #include <array>
 #include <boost/asio/posix/stream_descriptor.hpp>
+#include <boost/asio/steady_timer.hpp>
 #include <cerrno>
 #include <cstdlib>
 #include <system_error>
@@ -20,11 +21,16 @@ namespace {
 using Descriptor = boost::asio::posix::stream_descriptor;
 using boost::system::error_code;
 
+constexpr double kPauseSeconds = 0.1;  // between looks for a reader
+
 // The master end. Its reads and writes are made directly, and the loop only
 // waits for room: while nobody has the other end open, both say EIO and the
 // system calls it hung up, which is no error here.
 struct Master : std::enable_shared_from_this<Master> {
-  explicit Master(Loop& loop) : end(loop.impl().context) {}
+  Master(Loop& loop, FromReaders readers)
+      : end(loop.impl().context),
+        pause(loop.impl().context),
+        from_readers(std::move(readers)) {}
 
   [[nodiscard]] bool has_reader() {
     pollfd ask{end.native_handle(), 0, 0};
@@ -32,7 +38,7 @@ struct Master : std::enable_shared_from_this<Master> {
   }
 
   void send(const Chunk& chunk) {
-    drop_incoming();
+    read();
     if (!has_reader()) {
       outgoing.clear();
       return;
@@ -70,17 +76,52 @@ struct Master : std::enable_shared_from_this<Master> {
                    });
   }
 
-  void drop_incoming() {
+  // What is there now; false where nobody has the other end open. What the
+  // callee sends meanwhile does not read again.
+  bool read() {
     constexpr int kMostRounds = 16;
-    std::array<char, 1024> bytes{};
-    for (int i = 0; i < kMostRounds; ++i) {
-      if (::read(end.native_handle(), bytes.data(), bytes.size()) <= 0) {
-        return;
+    std::array<std::uint8_t, ByteOutlet::kMostFromReader> bytes{};
+    for (int i = 0; i < kMostRounds && !is_reading; ++i) {
+      const auto count =
+          ::read(end.native_handle(), bytes.data(), bytes.size());
+      if (count <= 0) {
+        return count < 0 && (errno == EAGAIN || errno == EINTR);
+      }
+      if (from_readers) {
+        is_reading = true;
+        from_readers(ByteSpan(bytes).first(static_cast<std::size_t>(count)));
+        is_reading = false;
       }
     }
+    return true;
+  }
+
+  void watch() {
+    if (!read()) {
+      watch_later();
+      return;
+    }
+    end.async_wait(Descriptor::wait_read,
+                   [self = shared_from_this()](const error_code& code) {
+                     if (!code && self->end.is_open()) {
+                       self->watch();
+                     }
+                   });
+  }
+
+  // Without a reader there is nothing to wait for: the system says at once, and
+  // again and again, that it hung up.
+  void watch_later() {
+    pause.expires_after(timer_span(kPauseSeconds));
+    pause.async_wait([self = shared_from_this()](const error_code& code) {
+      if (!code && self->end.is_open()) {
+        self->watch();
+      }
+    });
   }
 
   void close() {
+    pause.cancel();
     error_code ignored;  // it is gone either way
     end.close(ignored);
   }
@@ -88,6 +129,9 @@ struct Master : std::enable_shared_from_this<Master> {
   Descriptor end;
   WriteQueue outgoing{ByteOutlet::kMostWaiting};
   bool is_waiting = false;
+  boost::asio::steady_timer pause;
+  FromReaders from_readers;
+  bool is_reading = false;
 };
 
 class PtyOutlet final : public ByteOutlet {
@@ -134,7 +178,8 @@ bool set_raw(const char* path) {
 
 }  // namespace
 
-Result<std::unique_ptr<ByteOutlet>> open_pty_outlet(Loop& loop) {
+Result<std::unique_ptr<ByteOutlet>> open_pty_outlet(Loop& loop,
+                                                    FromReaders from_readers) {
   const auto broken = [] {
     return fail(ErrorCode::kIo,
                 "no pseudo-terminal can be opened: " +
@@ -146,7 +191,8 @@ Result<std::unique_ptr<ByteOutlet>> open_pty_outlet(Loop& loop) {
   if (number < 0) {
     return broken();
   }
-  auto master = std::make_shared<Master>(loop);
+  const bool is_watched = static_cast<bool>(from_readers);
+  auto master = std::make_shared<Master>(loop, std::move(from_readers));
   error_code code;
   master->end.assign(number, code);
   if (code) {
@@ -159,6 +205,9 @@ Result<std::unique_ptr<ByteOutlet>> open_pty_outlet(Loop& loop) {
       ptsname_r(number, path.data(), path.size()) != 0 ||
       !set_raw(path.data())) {
     return broken();
+  }
+  if (is_watched) {
+    master->watch();
   }
   return std::make_unique<PtyOutlet>(std::move(master), path.data());
 }

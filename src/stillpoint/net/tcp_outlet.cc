@@ -24,7 +24,8 @@ constexpr double kPauseSeconds =
 
 // One reader. Cut: its socket is closed; whoever holds it lets go of it then.
 struct Client : std::enable_shared_from_this<Client> {
-  explicit Client(tcp::socket accepted) : socket(std::move(accepted)) {}
+  Client(tcp::socket accepted, std::shared_ptr<const FromReaders> readers)
+      : socket(std::move(accepted)), from_readers(std::move(readers)) {}
 
   void cut() {
     error_code ignored;  // it is gone either way
@@ -58,28 +59,34 @@ struct Client : std::enable_shared_from_this<Client> {
         });
   }
 
-  // Finds out when the reader goes.
-  void drop_incoming() {
+  // Also finds out when the reader goes.
+  void read() {
     socket.async_read_some(
         boost::asio::buffer(incoming),
-        [self = shared_from_this()](const error_code& code, std::size_t) {
+        [self = shared_from_this()](const error_code& code, std::size_t count) {
           if (code || !self->socket.is_open()) {
             self->cut();
-          } else {
-            self->drop_incoming();
+            return;
           }
+          if (*self->from_readers) {
+            (*self->from_readers)(ByteSpan(self->incoming).first(count));
+          }
+          self->read();
         });
   }
 
   tcp::socket socket;
   WriteQueue outgoing{ByteOutlet::kMostWaiting};
   bool is_writing = false;
-  std::array<char, 512> incoming{};
+  std::array<std::uint8_t, ByteOutlet::kMostFromReader> incoming{};
+  std::shared_ptr<const FromReaders> from_readers;  // never null
 };
 
 struct Listener : std::enable_shared_from_this<Listener> {
-  explicit Listener(Loop& loop)
-      : acceptor(loop.impl().context), pause(loop.impl().context) {}
+  Listener(Loop& loop, FromReaders readers)
+      : acceptor(loop.impl().context),
+        pause(loop.impl().context),
+        from_readers(std::make_shared<const FromReaders>(std::move(readers))) {}
 
   error_code listen(std::uint16_t port) {
     const tcp::endpoint here(boost::asio::ip::address_v4::loopback(), port);
@@ -128,9 +135,10 @@ struct Listener : std::enable_shared_from_this<Listener> {
     }
     error_code ignored;  // slower without it, nothing else
     socket.set_option(tcp::no_delay(true), ignored);
-    const auto client = std::make_shared<Client>(std::move(socket));
+    const auto client =
+        std::make_shared<Client>(std::move(socket), from_readers);
     clients.insert(client);
-    client->drop_incoming();
+    client->read();
   }
 
   void sweep() {
@@ -150,6 +158,7 @@ struct Listener : std::enable_shared_from_this<Listener> {
   tcp::acceptor acceptor;
   boost::asio::steady_timer pause;
   std::set<std::shared_ptr<Client>> clients;
+  std::shared_ptr<const FromReaders> from_readers;
 };
 
 class TcpOutlet final : public ByteOutlet {
@@ -225,8 +234,9 @@ Error listen_error(const error_code& code, std::uint16_t port) {
 }  // namespace
 
 Result<std::unique_ptr<ByteOutlet>> open_tcp_outlet(Loop& loop,
-                                                    std::uint16_t port) {
-  auto listener = std::make_shared<Listener>(loop);
+                                                    std::uint16_t port,
+                                                    FromReaders from_readers) {
+  auto listener = std::make_shared<Listener>(loop, std::move(from_readers));
   if (const auto code = listener->listen(port)) {
     return fail(listen_error(code, port));
   }

@@ -34,14 +34,6 @@ std::optional<std::uint8_t> hex_digit(std::uint8_t c) {
   return std::nullopt;
 }
 
-std::uint8_t exclusive_or(ByteSpan bytes) {
-  std::uint8_t sum = 0;
-  for (const std::uint8_t byte : bytes) {
-    sum ^= byte;
-  }
-  return sum;
-}
-
 // From '*' to the line end.
 Verdict look_at_sentence_end(ByteSpan at, std::size_t star) {
   std::uint8_t told = 0;
@@ -78,17 +70,6 @@ std::uint64_t read_number(ByteSpan bytes, bool little_endian) {
     value = value << 8 | bytes[little_endian ? bytes.size() - 1 - i : i];
   }
   return value;
-}
-
-// Two bytes, the sum first.
-std::uint64_t fletcher8(ByteSpan bytes) {
-  std::uint32_t sum = 0;
-  std::uint32_t sum_of_sums = 0;
-  for (const std::uint8_t byte : bytes) {
-    sum += byte;
-    sum_of_sums += sum;
-  }
-  return (sum & 0xFFU) << 8 | (sum_of_sums & 0xFFU);
 }
 
 // Which RTCM frames that start inside a good packet show that it was a false
@@ -228,28 +209,16 @@ std::size_t longest_look(const MakerFraming& framing) {
 }
 
 bool has_good_checksum(const MakerFraming& framing, ByteSpan packet) {
-  const std::size_t end = packet.size() - checksum_bytes(framing.checksum);
-  const ByteSpan covered =
-      packet.subspan(framing.checksum_from, end - framing.checksum_from);
-  const std::uint64_t told =
-      read_number(packet.subspan(end), framing.checksum_little_endian);
-  switch (framing.checksum) {
-    case ChecksumRule::kNone:
-      return true;
-    case ChecksumRule::kXor:
-      return told == exclusive_or(covered);
-    case ChecksumRule::kFletcher8:
-      return read_number(packet.subspan(end), false) == fletcher8(covered);
-    case ChecksumRule::kCrc16:
-      return told ==
-             crc16_ccitt(covered,
-                         static_cast<std::uint16_t>(framing.checksum_start));
-    case ChecksumRule::kCrc24q:
-      return told == crc24q(covered);
-    case ChecksumRule::kCrc32:
-      return told == crc32(covered);
+  if (framing.checksum == ChecksumRule::kNone) {
+    return true;
   }
-  return false;
+  const Checksum checksum = checksum_of(framing);
+  const std::size_t end = packet.size() - checksum_bytes(checksum.rule);
+  const ByteSpan covered = packet.subspan(checksum.from, end - checksum.from);
+  const bool low_first =
+      checksum.little_endian && checksum.rule != ChecksumRule::kFletcher8;
+  return read_number(packet.subspan(end), low_first) ==
+         checksum_value(checksum, covered);
 }
 
 }  // namespace stillpoint::profile

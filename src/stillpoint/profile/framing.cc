@@ -100,21 +100,11 @@ std::optional<FramingMistake> mistake_of_size(const MakerFraming& framing) {
 
 }  // namespace
 
-std::size_t checksum_bytes(ChecksumRule rule) {
-  switch (rule) {
-    case ChecksumRule::kNone:
-      return 0;
-    case ChecksumRule::kXor:
-      return 1;
-    case ChecksumRule::kFletcher8:
-    case ChecksumRule::kCrc16:
-      return 2;
-    case ChecksumRule::kCrc24q:
-      return 3;
-    case ChecksumRule::kCrc32:
-      return 4;
-  }
-  return 0;
+Checksum checksum_of(const MakerFraming& framing) {
+  return {.rule = framing.checksum,
+          .start = framing.checksum_start,
+          .from = framing.checksum_from,
+          .little_endian = framing.checksum_little_endian};
 }
 
 std::size_t header_bytes(const MakerFraming& framing) {

@@ -1,5 +1,5 @@
-// How a maker's packets are framed in a byte stream: from the [framing] tables
-// of a receiver profile (docs/receivers.md).
+// How a maker's packets are framed in a byte stream: from the [[framing]]
+// tables of a receiver profile (docs/receivers.md).
 #pragma once
 
 #include <cstddef>
@@ -10,17 +10,9 @@
 #include <vector>
 
 #include "stillpoint/core/result.h"
+#include "stillpoint/profile/checksum.h"
 
 namespace stillpoint::profile {
-
-enum class ChecksumRule : std::uint8_t {
-  kNone,
-  kXor,        // one byte, exclusive or
-  kFletcher8,  // two bytes: the sum, then the sum of sums, modulo 256
-  kCrc16,      // CRC-16-CCITT; start value in `checksum_start`
-  kCrc24q,
-  kCrc32,
-};
 
 struct MakerFraming {
   std::string name;                // for counts and messages
@@ -40,8 +32,8 @@ struct MakerFraming {
   std::size_t longest = 4096;  // whole packet, at most 65535 bytes
 };
 
-// Bytes that a checksum takes at the end of a packet: 0 .. 4.
-std::size_t checksum_bytes(ChecksumRule rule);
+// Its checksum by itself.
+Checksum checksum_of(const MakerFraming& framing);
 
 // What stands before the first byte that may be missing: sync, length, and the
 // bytes up to the one where the checksum begins to count.
@@ -54,13 +46,7 @@ struct FramingMistake {
 };
 std::optional<FramingMistake> find_mistake(const MakerFraming& framing);
 
-// The framings of a profile (TOML text of at most 64 KiB). A profile without
-// any is valid.
-//
-//   name     what stands in front of line and column, e.g. the file's name
-//   errors   kConfig: all mistakes, a line each, with "name:line:column", the
-//            value, what is allowed and what to write; where and remedy are
-//            those of the first
+// The framings of a profile, whose steps must be right too: profile.h.
 Result<std::vector<MakerFraming>> parse_framings(std::string_view toml,
                                                  std::string_view name);
 

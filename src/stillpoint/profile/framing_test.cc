@@ -124,15 +124,5 @@ TEST(Framing, PacketsOfTheDemoReceiverAreFound) {
   EXPECT_EQ(got.frames[0].bytes, packet);
 }
 
-TEST(Framing, TheTextInTheDocumentIsTheShippedProfile) {
-  const std::string document = text_of(root() / "docs" / "receivers.md");
-  const std::string profile = text_of(root() / "receivers" / "spdemo-r1.toml");
-  const std::size_t begin = document.find("```toml\n") + 8;
-  const std::string quoted =
-      document.substr(begin, document.find("```", begin) - begin);
-  EXPECT_FALSE(quoted.empty());
-  EXPECT_TRUE(profile.ends_with(quoted));
-}
-
 }  // namespace
 }  // namespace stillpoint::profile

@@ -4,22 +4,15 @@
 #include <utility>
 
 #include "stillpoint/profile/framing.h"
-#include "stillpoint/profile/profile_text.h"
+#include "stillpoint/profile/profile_tables.h"
 
 namespace stillpoint::profile {
 namespace {
 
-constexpr std::size_t kMostText = std::size_t{64} * 1024;
 constexpr std::size_t kMostFramings = 16;
 constexpr std::size_t kMostName = 40;
 constexpr std::size_t kMostSync = 8;
 constexpr std::uint64_t kMostBytes = 65535;
-
-constexpr std::array<KeyRule, 3> kProfileRules = {{
-    {"name", false, "name = \"SPDEMO-R1\""},
-    {"description", false, "description = \"what this receiver sends\""},
-    {"framing", false, "[[framing]]"},
-}};
 
 constexpr std::array<KeyRule, 11> kFramingRules = {{
     {"name", true, "name = \"packet\""},
@@ -35,9 +28,6 @@ constexpr std::array<KeyRule, 11> kFramingRules = {{
     {"longest", false, "longest = 2048"},
 }};
 
-// In the order of ChecksumRule.
-constexpr std::array<std::string_view, 6> kChecksums = {
-    "none", "xor", "fletcher8", "crc16", "crc24q", "crc32"};
 constexpr std::array<std::string_view, 2> kOrders = {"little", "big"};
 
 // "9E C4"; nothing where it is anything else.
@@ -109,45 +99,12 @@ void read_length(TableReader& reader, MakerFraming& framing) {
   }
 }
 
-// Keys beside a checksum that does not look at them.
-void look_for_idle_keys(TableReader& reader, ChecksumRule rule) {
-  const std::string beside =
-      "(given); checksum \"" +
-      std::string(kChecksums[static_cast<std::size_t>(rule)]) +
-      "\" does not look at it";
-  const bool has_order = rule == ChecksumRule::kCrc16 ||
-                         rule == ChecksumRule::kCrc24q ||
-                         rule == ChecksumRule::kCrc32;
-  if (!has_order && reader.has("checksum_order")) {
-    reader.wrong("checksum_order", beside, "leave it out");
-  }
-  if (rule != ChecksumRule::kCrc16 && reader.has("checksum_start")) {
-    reader.wrong("checksum_start", beside, "leave it out");
-  }
-  if (rule == ChecksumRule::kNone && reader.has("checksum_from")) {
-    reader.wrong("checksum_from", beside, "leave it out");
-  }
-  if (rule != ChecksumRule::kNone && !reader.has("checksum_from")) {
-    reader.wrong(
-        "checksum_from",
-        "(absent); needed is the first byte that the checksum covers",
-        "add a line such as checksum_from = 2, counted from the packet's "
-        "first byte, which is number 0");
-  }
-}
-
-void read_checksum(TableReader& reader, MakerFraming& framing) {
-  const auto rule = reader.word("checksum", kChecksums);
-  framing.checksum_start = static_cast<std::uint32_t>(
-      reader.number("checksum_start", 0xFFFF).value_or(0));
-  framing.checksum_from =
-      reader.number("checksum_from", kMostBytes).value_or(0);
-  framing.checksum_little_endian =
-      reader.word("checksum_order", kOrders).value_or(0) == 0;
-  if (rule) {
-    framing.checksum = static_cast<ChecksumRule>(*rule);
-    look_for_idle_keys(reader, framing.checksum);
-  }
+void read_framing_checksum(TableReader& reader, MakerFraming& framing) {
+  const Checksum checksum = read_checksum(reader);
+  framing.checksum = checksum.rule;
+  framing.checksum_start = checksum.start;
+  framing.checksum_from = checksum.from;
+  framing.checksum_little_endian = checksum.little_endian;
 }
 
 // What is wrong in itself is said first; whether the values fit each other is
@@ -158,7 +115,7 @@ MakerFraming read_framing(const toml::table& table, Mistakes& mistakes) {
   MakerFraming framing;
   read_name_and_sync(reader, framing);
   read_length(reader, framing);
-  read_checksum(reader, framing);
+  read_framing_checksum(reader, framing);
   if (mistakes.count() == before) {
     if (const auto mistake = find_mistake(framing)) {
       reader.wrong(mistake->key, mistake->what, mistake->remedy);
@@ -167,8 +124,10 @@ MakerFraming read_framing(const toml::table& table, Mistakes& mistakes) {
   return framing;
 }
 
-std::vector<MakerFraming> read_list(const toml::node& node,
-                                    Mistakes& mistakes) {
+}  // namespace
+
+std::vector<MakerFraming> read_framings(const toml::node& node,
+                                        Mistakes& mistakes) {
   std::vector<MakerFraming> framings;
   const toml::array* list = node.as_array();
   if (list == nullptr || list->size() > kMostFramings) {
@@ -193,39 +152,6 @@ std::vector<MakerFraming> read_list(const toml::node& node,
                    "name = '" + name + "'; an earlier [[framing]] has it",
                    "give each its own name, it stands beside the counts");
     }
-  }
-  return framings;
-}
-
-}  // namespace
-
-Result<std::vector<MakerFraming>> parse_framings(std::string_view toml,
-                                                 std::string_view name) {
-  Mistakes mistakes(name);
-  if (toml.size() > kMostText) {
-    return fail(ErrorCode::kConfig,
-                std::to_string(toml.size()) + " bytes; a profile has at most " +
-                    std::to_string(kMostText),
-                std::string(name) + ":1:1",
-                "give a receiver profile");
-  }
-  const toml::parse_result parsed = toml::parse(toml, name);
-  if (!parsed) {
-    const toml::parse_error& error = parsed.error();
-    mistakes.add(error.source(),
-                 std::string(error.description()),
-                 "correct this place; docs/receivers.md has a whole profile");
-    return fail(mistakes.error());
-  }
-  TableReader reader(parsed.table(), "a profile", kProfileRules, mistakes);
-  reader.text("name");
-  reader.text("description");
-  std::vector<MakerFraming> framings;
-  if (const toml::node* list = parsed.table().get("framing")) {
-    framings = read_list(*list, mistakes);
-  }
-  if (mistakes.count() > 0) {
-    return fail(mistakes.error());
   }
   return framings;
 }

@@ -53,6 +53,14 @@ void Mistakes::add(const toml::source_region& place,
                    std::move(remedy)});
 }
 
+std::string Mistakes::place(std::uint32_t line, std::uint32_t column) const {
+  return name_ + ":" + std::to_string(line) + ":" + std::to_string(column);
+}
+
+std::string Mistakes::place(const toml::source_region& region) const {
+  return place(region.begin.line, region.begin.column);
+}
+
 Error Mistakes::error() const {
   std::vector<Mistake> sorted = list_;
   std::stable_sort(sorted.begin(), sorted.end(), [](auto& a, auto& b) {
@@ -61,8 +69,7 @@ Error Mistakes::error() const {
   Error error{ErrorCode::kConfig, {}, {}, {}};
   for (std::size_t i = 0; i < std::min(sorted.size(), kMostTold); ++i) {
     const Mistake& mistake = sorted[i];
-    const std::string where = name_ + ":" + std::to_string(mistake.line) + ":" +
-                              std::to_string(mistake.column);
+    const std::string where = place(mistake.line, mistake.column);
     if (i == 0) {
       error.where = where;
       error.what = mistake.what;
@@ -142,6 +149,34 @@ std::optional<std::string> TableReader::text(std::string_view key) {
   return std::nullopt;
 }
 
+std::optional<double> TableReader::seconds(std::string_view key, double most) {
+  const toml::node* node = table_->get(key);
+  if (node == nullptr) {
+    return std::nullopt;
+  }
+  const std::optional<double> value =
+      node->is_number() ? node->value<double>() : std::nullopt;
+  if (!value || !(*value >= 0 && *value <= most)) {
+    std::ostringstream allowed;
+    allowed << "a number of seconds 0 .. " << most;
+    wrong_value(key, allowed.str());
+    return std::nullopt;
+  }
+  return value;
+}
+
+std::optional<bool> TableReader::flag(std::string_view key) {
+  const toml::node* node = table_->get(key);
+  if (node == nullptr) {
+    return std::nullopt;
+  }
+  if (const auto* value = node->as_boolean()) {
+    return value->get();
+  }
+  wrong_value(key, "true or false");
+  return std::nullopt;
+}
+
 std::optional<std::size_t> TableReader::word(
     std::string_view key, std::span<const std::string_view> allowed) {
   const auto value = text(key);
@@ -173,15 +208,27 @@ void TableReader::wrong(std::string_view key,
 }
 
 void TableReader::wrong_value(std::string_view key, std::string_view allowed) {
-  const toml::node* node = table_->get(key);
   std::string_view example;
   for (const KeyRule& rule : rules_) {
     example = rule.key == key ? rule.example : example;
   }
+  wrong_value(key,
+              "allowed is " + std::string(allowed),
+              "write it like " + std::string(example));
+}
+
+void TableReader::wrong_value(std::string_view key,
+                              std::string_view what,
+                              std::string_view remedy) {
+  const toml::node* node = table_->get(key);
   wrong(key,
-        (node == nullptr ? "(absent)" : value_of(*node)) + "; allowed is " +
-            std::string(allowed),
-        "write it like " + std::string(example));
+        (node == nullptr ? "(absent)" : value_of(*node)) + "; " +
+            std::string(what),
+        remedy);
+}
+
+std::string TableReader::place() const {
+  return mistakes_->place(table_->source());
 }
 
 }  // namespace stillpoint::profile

@@ -23,10 +23,14 @@ class Mistakes {
            std::string what,
            std::string remedy);
   [[nodiscard]] std::size_t count() const { return list_.size(); }
+  // "name:line:column".
+  [[nodiscard]] std::string place(const toml::source_region& region) const;
   // All of them in the order of the text; the first gives where and remedy.
   [[nodiscard]] Error error() const;
 
  private:
+  [[nodiscard]] std::string place(std::uint32_t line,
+                                  std::uint32_t column) const;
   struct Mistake {
     std::uint32_t line, column;
     std::string what, remedy;
@@ -55,6 +59,9 @@ class TableReader {
   // The value of a key; nothing where it is absent, or wrong (then said).
   std::optional<std::uint64_t> number(std::string_view key, std::uint64_t most);
   std::optional<std::string> text(std::string_view key);
+  // Whole or not, up to `most` and not negative.
+  std::optional<double> seconds(std::string_view key, double most);
+  std::optional<bool> flag(std::string_view key);
   // The number of the word among those allowed.
   std::optional<std::size_t> word(std::string_view key,
                                   std::span<const std::string_view> allowed);
@@ -65,6 +72,12 @@ class TableReader {
              std::string_view remedy);
   // The same, with the value and the example of its rule.
   void wrong_value(std::string_view key, std::string_view allowed);
+  // The same, in other words than those.
+  void wrong_value(std::string_view key,
+                   std::string_view what,
+                   std::string_view remedy);
+  // "name:line:column" of the table.
+  [[nodiscard]] std::string place() const;
 
  private:
   void look_for_unknown_keys(std::string_view what);
