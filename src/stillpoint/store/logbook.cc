@@ -143,6 +143,23 @@ Status collect(Database& database,
   }
 }
 
+Status write(Database& database, const LogEntry& entry) {
+  const Result<std::string> details = format_log_details(entry);
+  if (!details) {
+    return fail(details.error());
+  }
+  const std::string text = plain_line(entry.text, kMostTextBytes);
+  Result<Query> query = database.query(kAppend, kAppending);
+  if (!query) {
+    return fail(std::move(query.error()));
+  }
+  return query->bind(1, entry.at.ns())
+      .bind(2, static_cast<std::int64_t>(entry.kind))
+      .bind(3, std::string_view(text))
+      .bind(4, std::string_view(*details))
+      .finish();
+}
+
 bool is_newer(const StoredEntry& a, const StoredEntry& b) {
   return std::tuple(a.entry.at.ns(), a.id) > std::tuple(b.entry.at.ns(), b.id);
 }
@@ -163,24 +180,28 @@ const char* log_kind_name(LogKind kind) {
 }
 
 Result<std::int64_t> Logbook::append(const LogEntry& entry) {
-  const Result<std::string> details = format_log_details(entry);
-  if (!details) {
-    return fail(details.error());
-  }
-  const std::string text = plain_line(entry.text, kMostTextBytes);
-  Result<Query> query = database_->query(kAppend, kAppending);
-  if (!query) {
-    return fail(std::move(query.error()));
-  }
-  const Status written = query->bind(1, entry.at.ns())
-                             .bind(2, static_cast<std::int64_t>(entry.kind))
-                             .bind(3, std::string_view(text))
-                             .bind(4, std::string_view(*details))
-                             .finish();
+  const Status written = write(*database_, entry);
   if (!written) {
     return fail(written.error());
   }
   return database_->last_id();
+}
+
+Status Logbook::append_all(std::span<const LogEntry> entries) {
+  if (entries.empty()) {
+    return ok();
+  }
+  Result<Transaction> transaction = Transaction::begin(*database_, kAppending);
+  if (!transaction) {
+    return fail(std::move(transaction.error()));
+  }
+  for (const LogEntry& entry : entries) {
+    Status written = write(*database_, entry);
+    if (!written) {
+      return written;
+    }
+  }
+  return transaction->commit();
 }
 
 Result<std::vector<StoredEntry>> Logbook::read(const LogQuery& query) const {

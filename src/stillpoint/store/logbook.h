@@ -96,6 +96,13 @@ class Logbook {
   //            that are no words, double or missing
   Result<std::int64_t> append(const LogEntry& entry);
 
+  // Writes several entries as append() does each, for the price of one sync:
+  // once this has returned, all are on the disk; after an error none is. For
+  // what may come often, such as rovers that come and go.
+  //
+  //   errors   as append()
+  Status append_all(std::span<const LogEntry> entries);
+
   //   errors   kIo; kBadFormat where the file is damaged
   Result<std::vector<StoredEntry>> read(const LogQuery& query) const;
 

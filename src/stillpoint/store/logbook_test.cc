@@ -3,8 +3,10 @@
 #include <gtest/gtest.h>
 
 #include <limits>
+#include <random>
 
 #include "stillpoint/store/store_test_support.h"
+#include "stillpoint/store/test_vfs.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint {
@@ -230,6 +232,135 @@ TEST_F(LogbookTest, TakesValuesAsValuesWhateverTheySay) {
   const auto read = book_.read({});
   ASSERT_TRUE(read);
   EXPECT_EQ(read->front().entry, entry);
+}
+
+// Entries that came at once, "0", "1", ... one second apart.
+std::vector<LogEntry> batch_of(int count) {
+  std::vector<LogEntry> batch;
+  batch.reserve(static_cast<std::size_t>(count));
+  for (int i = 0; i < count; ++i) {
+    batch.push_back(
+        test::entry_at(100 + i, LogKind::kRoverCame, std::to_string(i)));
+  }
+  return batch;
+}
+
+TEST_F(LogbookTest, WritesABatchInItsOrderAndCleansIt) {
+  write(1, LogKind::kStarted, "before");
+  std::vector<LogEntry> batch = batch_of(3);
+  batch[1].text = "from\nhere\xFF";
+  ASSERT_TRUE(book_.append_all(batch));
+  EXPECT_EQ(test::texts(book_.read({})),
+            (Texts{"2", "from here\xEF\xBF\xBD", "0", "before"}));
+  EXPECT_EQ(book_.read({})->front().id, 4);
+  EXPECT_TRUE(book_.append_all({}));
+  write(200, LogKind::kStopped, "after");
+  EXPECT_EQ(test::texts(book_.read({})).size(), 5U);
+}
+
+TEST_F(LogbookTest, RefusesABatchAsAWhole) {
+  std::vector<LogEntry> batch = batch_of(3);
+  batch[2].details = {{"Not a word", 1.0}};
+  EXPECT_EQ(book_.append_all(batch).error().code, ErrorCode::kInternal);
+  EXPECT_EQ(test::texts(book_.read({})), Texts{});
+  batch[2].details.clear();
+  EXPECT_TRUE(book_.append_all(batch));
+  EXPECT_EQ(test::texts(book_.read({})), (Texts{"2", "1", "0"}));
+}
+
+// A disk, and how often something new on it became lasting.
+struct SyncCounter {
+  test::TestDisk disk;
+  test::DiskImage lasting;
+  int syncs = 0;
+
+  SyncCounter() {
+    disk.context = this;
+    disk.after_operation = [](void* context) {
+      static_cast<SyncCounter*>(context)->look();
+    };
+  }
+
+  void look() {
+    test::DiskImage now = disk.synced();
+    syncs += now == lasting ? 0 : 1;
+    lasting = std::move(now);
+  }
+};
+
+TEST(LogbookBatch, CostsOneSyncWhateverItsSize) {
+  const test::TempFolder folder;
+  SyncCounter counter;
+  Store store = test::open_or_stop(folder / "station.db");
+  // The first entry also begins the log file.
+  ASSERT_TRUE(store.logbook().append(test::entry_at(1)));
+  for (const int size : {1, 50}) {
+    counter.syncs = 0;
+    ASSERT_TRUE(store.logbook().append_all(batch_of(size)));
+    EXPECT_EQ(counter.syncs, 1) << size;
+  }
+}
+
+TEST(LogbookBatch, OnAFullDiskIsNotThereAndIsLaterWhole) {
+  const test::TempFolder folder;
+  test::TestDisk disk;
+  Store store = test::open_or_stop(folder / "station.db");
+  ASSERT_TRUE(store.logbook().append(
+      test::entry_at(1, LogKind::kSourceBack, "before")));
+  disk.fault = test::DiskFault::kFull;
+  const Status refused = store.logbook().append_all(batch_of(3));
+  ASSERT_FALSE(refused);
+  EXPECT_EQ(refused.error().code, ErrorCode::kIo);
+  EXPECT_EQ(test::texts(store.logbook().read({})), Texts{"before"});
+  disk.fault = test::DiskFault::kNone;
+  EXPECT_TRUE(store.logbook().append_all(batch_of(3)));
+  EXPECT_EQ(test::texts(store.logbook().read({})),
+            (Texts{"2", "1", "0", "before"}));
+}
+
+// Power that goes at every write and sync of a batch of more than one page.
+TEST(LogbookBatch, AfterALossOfPowerIsWholeOrNotThere) {
+  struct Recorder {
+    test::TestDisk* disk = nullptr;
+    std::minstd_rand chance{4};
+    std::vector<test::DiskImage> moments;
+  } recorder;
+  std::vector<LogEntry> batch = batch_of(30);
+  for (LogEntry& entry : batch) {
+    entry.text += std::string(400, 'x');
+  }
+  std::size_t acknowledged_from = 0;
+  {
+    const test::TempFolder folder;
+    test::TestDisk disk;
+    recorder.disk = &disk;
+    Store store = test::open_or_stop(folder / "station.db");
+    disk.context = &recorder;
+    disk.after_operation = [](void* context) {
+      auto* to = static_cast<Recorder*>(context);
+      to->moments.push_back(to->disk->after_power_loss(to->chance));
+      to->moments.push_back(to->disk->synced());
+    };
+    ASSERT_TRUE(store.logbook().append_all(batch));
+    acknowledged_from = recorder.moments.size();
+    recorder.moments.push_back(disk.synced());
+    recorder.moments.push_back(disk.after_power_loss(recorder.chance));
+  }
+  ASSERT_GT(acknowledged_from, 8U);
+  for (std::size_t i = 0; i < recorder.moments.size(); ++i) {
+    SCOPED_TRACE("moment " + std::to_string(i));
+    const test::TempFolder folder;
+    for (const auto& [name, bytes] : recorder.moments[i]) {
+      test::write_bytes(folder / name.c_str(), bytes);
+    }
+    Store store = test::open_or_stop(folder / "station.db");
+    const std::size_t found = test::texts(store.logbook().read({})).size();
+    if (i >= acknowledged_from) {
+      EXPECT_EQ(found, batch.size());
+    } else {
+      EXPECT_TRUE(found == 0 || found == batch.size()) << found;
+    }
+  }
 }
 
 }  // namespace
