@@ -74,8 +74,13 @@ class InventedOrbits final : public OrbitSource {
   [[nodiscard]] std::string frame_label() const override { return "IGS20"; }
 };
 
+inline Ecef invented_antenna() {
+  const Geodetic place{0.8255, 0.1553, 512.0};
+  return to_ecef(place);
+}
+
 struct SkyOptions {
-  Ecef antenna = to_ecef({0.8255, 0.1553, 512.0});
+  Ecef antenna = invented_antenna();
   double receiver_clock_s = 3e-4;
   double noise_m = 0;
   double least_elevation_rad = 0.05;
