@@ -1,0 +1,158 @@
+#include "stillpoint/net/http_head.h"
+
+#include <algorithm>
+#include <boost/asio/buffer.hpp>
+#include <boost/beast/http/empty_body.hpp>
+#include <boost/beast/http/parser.hpp>
+#include <boost/beast/http/rfc7230.hpp>
+#include <optional>
+
+#include "stillpoint/net/http_fields.h"
+
+namespace stillpoint::net {
+namespace {
+
+namespace http = boost::beast::http;
+using boost::system::error_code;
+
+constexpr std::string_view kLineEnd = "\r\n";
+
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+// HTAB, SP, VCHAR, obs-text, and the line's end (RFC 9110, section 5.5).
+bool may_stand_in_a_head(char c) {
+  return c == '\t' || c == '\r' || c == '\n' ||
+         !((c >= '\0' && c < ' ') || c == '\x7F');
+}
+
+std::string text_of(boost::beast::string_view view) {
+  return {view.data(), view.size()};
+}
+
+using Message = http::request<http::empty_body>;
+
+// Beast's reading of a whole head; nothing where it is not well formed.
+std::optional<Message> parse(const std::string& head) {
+  http::request_parser<http::empty_body> parser;
+  parser.eager(false);
+  parser.header_limit(static_cast<std::uint32_t>(head.size()));
+  parser.body_limit(boost::none);  // whether there is one is our affair
+  error_code code;
+  parser.put(boost::asio::buffer(head.data(), head.size()), code);
+  if ((code && code != http::error::need_more) || !parser.is_header_done()) {
+    return std::nullopt;
+  }
+  return parser.release();
+}
+
+// RFC 9112, section 9.3.
+bool goes_on(const std::string& connection, bool is_1_1) {
+  http::token_list options{connection};
+  return !options.exists("close") && (is_1_1 || options.exists("keep-alive"));
+}
+
+}  // namespace
+
+HttpHeadReader::State HttpHeadReader::feed(std::string_view& bytes) {
+  while (state_ == State::kMore && !bytes.empty()) {
+    const char c = bytes.front();
+    bytes.remove_prefix(1);
+    if (++size_ > kMaxHead) {
+      refuse(lines_ == 0 ? 414 : 431);
+    } else {
+      take(c);
+    }
+  }
+  return state_;
+}
+
+void HttpHeadReader::take(char c) {
+  const char before = head_.empty() ? '\n' : head_.back();
+  // CR and LF only together (RFC 9112, section 2.2).
+  if (!may_stand_in_a_head(c) || (before == '\r') != (c == '\n')) {
+    return refuse(400);
+  }
+  head_ += c;
+  if (c == '\n') {
+    end_line();
+  } else if ((c == ' ' || c == '\t') && head_.size() == line_begin_ + 1) {
+    // A folded line, or a blank before the first field: sections 5.2 and 2.2.
+    refuse(400);
+  }
+}
+
+void HttpHeadReader::end_line() {
+  const bool empty = head_.size() == line_begin_ + kLineEnd.size();
+  if (empty && lines_ == 0) {
+    head_.clear();  // lines before the request are skipped: section 2.2
+    return;
+  }
+  ++lines_;
+  if (lines_ == 1) {
+    end_first_line();
+  } else if (empty) {
+    end_head();
+  } else if (lines_ - 1 > kMaxFields) {
+    refuse(431);
+  }
+  line_begin_ = head_.size();
+}
+
+// What is no request of HTTP/1 is answered without waiting for more.
+void HttpHeadReader::end_first_line() {
+  constexpr std::size_t kVersion = 8;  // "HTTP/1.1"
+  const std::size_t end = head_.size() - kLineEnd.size();
+  const std::size_t blank = head_.rfind(' ', end);
+  if (blank == std::string::npos || end - blank - 1 != kVersion ||
+      head_.compare(blank + 1, 5, "HTTP/") != 0 || !is_digit(head_[end - 3]) ||
+      head_[end - 2] != '.' || !is_digit(head_[end - 1])) {
+    return refuse(400);
+  }
+  if (head_[end - 3] != '1') {
+    return refuse(505);
+  }
+  // A later 1.x is read as the latest that we know: RFC 9110, section 2.5.
+  if (head_[end - 1] > '1') {
+    head_[end - 1] = '1';
+  }
+}
+
+void HttpHeadReader::end_head() {
+  const auto message = parse(head_);
+  if (!message) {
+    return refuse(400);
+  }
+  const bool is_1_1 = message->version() == 11;
+  request_.method = text_of(message->method_string());
+  for (const auto& field : *message) {
+    request_.fields.push_back(
+        {text_of(field.name_string()), text_of(field.value())});
+  }
+  const auto target = origin_form(text_of(message->target()));
+  const BodyFields body = read_body_fields(request_.fields);
+  if (!is_host_right(request_.fields, is_1_1) || body.damaged ||
+      (body.coded && !is_1_1)) {
+    return refuse(400);
+  }
+  if (request_.method != "GET" && request_.method != "HEAD") {
+    return refuse(405);
+  }
+  if (!target) {
+    return refuse(400);
+  }
+  if (body.coded || body.length > 0) {
+    return refuse(413);
+  }
+  request_.target = *target;
+  keep_alive_ = goes_on(request_.field("Connection"), is_1_1);
+  state_ = State::kComplete;
+}
+
+void HttpHeadReader::refuse(int status) {
+  status_ = status;
+  state_ = State::kRefused;
+}
+
+}  // namespace stillpoint::net
