@@ -1,6 +1,7 @@
 #include "stillpoint/archive/fake_file_system.h"
 
 #include <algorithm>
+#include <set>
 #include <utility>
 
 #include "stillpoint/archive/file_steps.h"
@@ -8,26 +9,12 @@
 namespace stillpoint::archive {
 namespace {
 
-constexpr std::size_t kSector = 512;
-constexpr std::size_t kPage = 4096;
-
 FileError error_of(FileFault fault, const std::string& path) {
   return FileError{fault, "made to fail", path};
 }
 
 tl::unexpected<FileError> missing(const std::string& path) {
   return tl::unexpected<FileError>(error_of(FileFault::kNotFound, path));
-}
-
-void copy_sector(const std::vector<std::uint8_t>& from,
-                 std::vector<std::uint8_t>& to,
-                 std::size_t sector,
-                 std::size_t count) {
-  const std::size_t begin = sector * kSector;
-  const std::size_t end = std::min({begin + count, from.size(), to.size()});
-  for (std::size_t i = begin; i < end; ++i) {
-    to[i] = from[i];
-  }
 }
 
 }  // namespace
@@ -42,6 +29,10 @@ bool can_fail(CallKind call, FaultKind fault) {
       return call == CallKind::kWrite;
     case FaultKind::kSyncFails:
       return sync;
+    case FaultKind::kReadOnly:
+      return call == CallKind::kCreate || call == CallKind::kWrite ||
+             call == CallKind::kRename || call == CallKind::kRemove ||
+             call == CallKind::kMakeFolder;
     case FaultKind::kDevice:
     case FaultKind::kInterrupted:
     case FaultKind::kPowerCut:
@@ -53,7 +44,7 @@ bool can_fail(CallKind call, FaultKind fault) {
 class FakeFile final : public OpenFile {
  public:
   FakeFile(FakeFileSystem& files,
-           std::shared_ptr<FakeFileSystem::Inode> inode,
+           std::shared_ptr<FakeInode> inode,
            std::string path)
       : files_(files), inode_(std::move(inode)), path_(std::move(path)) {}
   FileResult<std::size_t> append(ByteSpan bytes) override {
@@ -68,23 +59,23 @@ class FakeFile final : public OpenFile {
     if (auto error = files_.begin(CallKind::kRead, path_)) {
       return tl::unexpected<FileError>(*error);
     }
-    const auto& bytes = inode_->now;
-    const auto at = std::min<std::size_t>(offset, bytes.size());
-    const std::size_t count = std::min(into.size(), bytes.size() - at);
-    std::copy_n(bytes.data() + at, count, into.data());
-    return count;
+    const auto count = inode_->read(static_cast<std::size_t>(offset), into);
+    if (!count) {
+      return tl::unexpected<FileError>(error_of(FileFault::kDevice, path_));
+    }
+    return *count;
   }
   FileStatus fdatasync() override { return files_.sync(*inode_, path_); }
   FileResult<std::uint64_t> size() override {
     if (auto error = files_.begin(CallKind::kSize, path_)) {
       return tl::unexpected<FileError>(*error);
     }
-    return std::uint64_t{inode_->now.size()};
+    return std::uint64_t{inode_->now().size()};
   }
 
  private:
   FakeFileSystem& files_;
-  std::shared_ptr<FakeFileSystem::Inode> inode_;
+  std::shared_ptr<FakeInode> inode_;
   std::string path_;
 };
 
@@ -118,6 +109,8 @@ std::optional<FileError> FakeFileSystem::begin(CallKind kind,
       return error_of(FileFault::kNoSpace, path);
     case FaultKind::kInterrupted:
       return error_of(FileFault::kInterrupted, path);
+    case FaultKind::kReadOnly:
+      return error_of(FileFault::kOther, path);
     case FaultKind::kShortWrite:
       if (shorter != nullptr) {
         *shorter = true;
@@ -134,7 +127,7 @@ std::optional<FileError> FakeFileSystem::begin(CallKind kind,
 }
 
 FileResult<std::size_t> FakeFileSystem::write(
-    Inode& inode,
+    FakeInode& inode,
     const std::string& path,
     std::optional<std::uint64_t> offset,
     ByteSpan bytes) {
@@ -149,12 +142,8 @@ FileResult<std::size_t> FakeFileSystem::write(
   const std::size_t count = shorter || cut
                                 ? std::max<std::size_t>(bytes.size() / 2, 1)
                                 : bytes.size();
-  const auto at = static_cast<std::size_t>(offset.value_or(inode.now.size()));
-  inode.now.resize(std::max(inode.now.size(), at + count));
-  for (std::size_t i = 0; i < count; ++i) {
-    inode.now[at + i] = bytes[i];
-    inode.dirty.insert((at + i) / kSector);
-  }
+  inode.write(static_cast<std::size_t>(offset.value_or(inode.now().size())),
+              bytes.first(count));
   bytes_written_ += count;
   if (error) {
     return tl::unexpected<FileError>(*error);
@@ -162,52 +151,30 @@ FileResult<std::size_t> FakeFileSystem::write(
   return count;
 }
 
-FileStatus FakeFileSystem::sync(Inode& inode, const std::string& path) {
+FileStatus FakeFileSystem::sync(FakeInode& inode, const std::string& path) {
   const auto error = begin(CallKind::kSync, path);
   if (error && off_) {
     return tl::unexpected<FileError>(*error);
   }
+  if (inode.takes_late_failure()) {
+    return tl::unexpected<FileError>(error_of(FileFault::kDevice, path));
+  }
   if (error) {
-    if (failed_sync_reverts && error->fault != FileFault::kInterrupted) {
-      for (const std::size_t sector : inode.dirty) {
-        std::vector<std::uint8_t> old = inode.synced;
-        old.resize(inode.now.size());
-        copy_sector(old, inode.now, sector, kSector);
-      }
+    SyncFailure how = sync_failure;
+    how.said_late = how.said_late && fault_ == FaultKind::kSyncFails;
+    if (error->fault == FileFault::kInterrupted) {
+      how = {};
     }
-    inode.dirty.clear();
-    return tl::unexpected<FileError>(*error);
+    if (inode.fail_sync(how)) {
+      return tl::unexpected<FileError>(*error);
+    }
+    return std::monostate{};
   }
-  inode.synced.resize(inode.now.size());
-  std::set<std::size_t> pages;
-  for (const std::size_t sector : inode.dirty) {
-    copy_sector(inode.now, inode.synced, sector, kSector);
-    pages.insert(sector * kSector / kPage);
+  page_bytes_ += inode.sync();
+  if (on_sync) {
+    on_sync();
   }
-  page_bytes_ += pages.size() * kPage;
-  inode.dirty.clear();
   return std::monostate{};
-}
-
-void FakeFileSystem::cut_power(Inode& inode) {
-  std::vector<std::uint8_t> left = inode.synced;
-  if (inode.now.size() > left.size()) {
-    left.resize(left.size() + random_() % (inode.now.size() - left.size() + 1));
-  }
-  for (const std::size_t sector : inode.dirty) {
-    switch (random_() % 3) {
-      case 0:
-        copy_sector(inode.now, left, sector, kSector);
-        break;
-      case 1:
-        copy_sector(inode.now, left, sector, random_() % kSector);
-        break;
-      default:
-        break;
-    }
-  }
-  inode.now = inode.synced = left;
-  inode.dirty.clear();
 }
 
 void FakeFileSystem::apply(const NameChange& change, Names& names) {
@@ -235,10 +202,10 @@ void FakeFileSystem::restart() {
     const bool there = folder == "." || synced_.contains(folder);
     name = there ? std::next(name) : synced_.erase(name);
   }
-  std::set<Inode*> seen;
+  std::set<FakeInode*> seen;
   for (const auto& [path, inode] : synced_) {
     if (inode && seen.insert(inode.get()).second) {
-      cut_power(*inode);
+      inode->cut_power(random_);
     }
   }
   now_ = synced_;
@@ -254,9 +221,9 @@ std::unique_ptr<FakeFileSystem> FakeFileSystem::after_worst_cut() const {
     if (folder != "." && !left->synced_.contains(folder)) {
       continue;
     }
-    auto copy = inode ? std::make_shared<Inode>() : nullptr;
+    auto copy = inode ? std::make_shared<FakeInode>() : nullptr;
     if (copy) {
-      copy->now = copy->synced = inode->synced;
+      copy->set_content(inode->synced());
     }
     left->synced_[path] = std::move(copy);
   }
@@ -276,14 +243,18 @@ std::vector<std::string> FakeFileSystem::paths() const {
 
 std::vector<std::uint8_t> FakeFileSystem::content(
     const std::string& path) const {
-  return now_.at(path)->now;
+  return now_.at(path)->now();
 }
 
 void FakeFileSystem::set_content(const std::string& path,
                                  std::vector<std::uint8_t> bytes) {
-  Inode& inode = *now_.at(path);
-  inode.now = inode.synced = std::move(bytes);
-  inode.dirty.clear();
+  now_.at(path)->set_content(std::move(bytes));
+}
+
+void FakeFileSystem::make_unreadable(const std::string& path,
+                                     std::size_t from,
+                                     std::size_t to) {
+  now_.at(path)->make_unreadable(from, to);
 }
 
 FileResult<std::unique_ptr<OpenFile>> FakeFileSystem::open(
@@ -310,7 +281,7 @@ FileResult<std::unique_ptr<OpenFile>> FakeFileSystem::create(
     return missing(path);
   }
   changes_.push_back(
-      {folder_of(path), {}, path, std::make_shared<Inode>(), true, false});
+      {folder_of(path), {}, path, std::make_shared<FakeInode>(), true, false});
   apply(changes_.back(), now_);
   return std::make_unique<FakeFile>(*this, now_[path], path);
 }
@@ -399,7 +370,7 @@ FileResult<std::uint64_t> FakeFileSystem::size(const std::string& path) {
   if (name == now_.end() || !name->second) {
     return missing(path);
   }
-  return std::uint64_t{name->second->now.size()};
+  return std::uint64_t{name->second->now().size()};
 }
 
 }  // namespace stillpoint::archive

@@ -1,17 +1,18 @@
 // Files in memory for tests: a chosen call fails, and at a power cut what no
-// successful sync covers is kept, dropped or torn, names included. A failed
-// sync marks its pages clean, so that a second sync "succeeds" on lost data.
+// successful sync covers is kept, dropped or torn, names included. What a
+// failed sync leaves is in fake_inode.h.
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
 #include <random>
-#include <set>
 #include <string>
 #include <vector>
 
+#include "stillpoint/archive/fake_inode.h"
 #include "stillpoint/core/file_system.h"
 
 namespace stillpoint::archive {
@@ -37,6 +38,7 @@ enum class FaultKind : std::uint8_t {
   kInterrupted,
   kSyncFails,
   kPowerCut,
+  kReadOnly,
 };
 // Whether such a call can fail like this.
 bool can_fail(CallKind call, FaultKind fault);
@@ -53,9 +55,8 @@ class FakeFileSystem final : public FileSystem {
   void restart();
   // What is left if the power goes now and nothing unsynced survives.
   [[nodiscard]] std::unique_ptr<FakeFileSystem> after_worst_cut() const;
-  // A failed sync also gives reads the old content (one of the behaviours of
-  // file systems), instead of the new one from memory.
-  bool failed_sync_reverts = false;
+  SyncFailure sync_failure;       // how FaultKind::kSyncFails fails
+  std::function<void()> on_sync;  // at each that works; e.g. time goes by
 
   // Kinds of the calls since repair() or the start.
   [[nodiscard]] const std::vector<CallKind>& calls() const { return calls_; }
@@ -67,6 +68,10 @@ class FakeFileSystem final : public FileSystem {
   [[nodiscard]] std::vector<std::uint8_t> content(
       const std::string& path) const;
   void set_content(const std::string& path, std::vector<std::uint8_t> bytes);
+  // No read that touches these bytes of the file succeeds any more.
+  void make_unreadable(const std::string& path,
+                       std::size_t from,
+                       std::size_t to);
 
   FileResult<std::unique_ptr<OpenFile>> open(const std::string& path) override;
   FileResult<std::unique_ptr<OpenFile>> create(
@@ -81,14 +86,11 @@ class FakeFileSystem final : public FileSystem {
 
  private:
   friend class FakeFile;
-  struct Inode {
-    std::vector<std::uint8_t> now, synced;
-    std::set<std::size_t> dirty;  // sectors
-  };
-  using Names = std::map<std::string, std::shared_ptr<Inode>>;  // null: folder
+  using Names =
+      std::map<std::string, std::shared_ptr<FakeInode>>;  // null: folder
   struct NameChange {
     std::string folder, from, to;
-    std::shared_ptr<Inode> inode;  // for a new name
+    std::shared_ptr<FakeInode> inode;  // for a new name
     bool fresh = false, gone = false;
   };
 
@@ -96,12 +98,11 @@ class FakeFileSystem final : public FileSystem {
   std::optional<FileError> begin(CallKind kind,
                                  const std::string& path,
                                  bool* shorter = nullptr);
-  FileResult<std::size_t> write(Inode& inode,
+  FileResult<std::size_t> write(FakeInode& inode,
                                 const std::string& path,
                                 std::optional<std::uint64_t> offset,
                                 ByteSpan bytes);
-  FileStatus sync(Inode& inode, const std::string& path);
-  void cut_power(Inode& inode);
+  FileStatus sync(FakeInode& inode, const std::string& path);
   static void apply(const NameChange& change, Names& names);
 
   std::mt19937_64 random_;

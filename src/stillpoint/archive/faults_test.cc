@@ -14,7 +14,8 @@ constexpr FaultKind kFaults[] = {FaultKind::kDevice,
                                  FaultKind::kShortWrite,
                                  FaultKind::kInterrupted,
                                  FaultKind::kSyncFails,
-                                 FaultKind::kPowerCut};
+                                 FaultKind::kPowerCut,
+                                 FaultKind::kReadOnly};
 constexpr std::size_t kSpan = 30;
 
 GnssTime start() {
@@ -83,7 +84,7 @@ TEST(EveryFault, AtEveryCallCostsNothingAcknowledged) {
             "fault " + std::to_string(static_cast<int>(fault)) + " at call " +
             std::to_string(n) + (lasting ? " for ever" : " once");
         FakeFileSystem files(1000 * n + static_cast<std::size_t>(fault));
-        files.failed_sync_reverts = n % 2 == 1;
+        files.sync_failure.reads_old_content = n % 2 == 1;
         Station station(files, start());
         files.fail_at(n, fault, lasting);
         record(station, files, kSpan);

@@ -1,7 +1,5 @@
 #include "stillpoint/archive/piece.h"
 
-#include <zstd.h>
-
 #include <algorithm>
 #include <array>
 
@@ -11,7 +9,6 @@
 namespace stillpoint::archive {
 namespace {
 
-constexpr int kLevel = 3;  // zstd's own default
 constexpr std::uint8_t kPackedFlag = 1;
 
 // Of the place, then everything behind the checksum itself.
@@ -125,7 +122,9 @@ std::optional<Piece> decode_piece(ByteSpan rest, std::uint64_t position) {
   piece.body = head.bytes(size);
   const unsigned kind = kind_and_flags & 0xFFU;
   const unsigned flags = kind_and_flags >> 8U;
-  if (!head.ok() || kind < 1 || kind > 4 || flags > kPackedFlag ||
+  const bool bytes = kind == static_cast<unsigned>(PieceKind::kBytes);
+  if (!head.ok() || kind < 1 || kind > 4 ||
+      flags > (bytes ? unsigned{kPackedFlag} : 0U) ||
       piece.unpacked_size > kBlockSize ||
       checksum(position, rest.subspan(4, kPieceHead - 4 + size)) != sum) {
     return std::nullopt;
@@ -135,7 +134,7 @@ std::optional<Piece> decode_piece(ByteSpan rest, std::uint64_t position) {
   return piece;
 }
 
-BytesBody encode_bytes(std::span<const Received> received) {
+std::vector<std::uint8_t> encode_bytes(std::span<const Received> received) {
   NoteWriter writer;
   writer.u32(static_cast<std::uint32_t>(received.size()));
   std::uint64_t before = received.empty() ? 0 : bits(received.front().time);
@@ -147,32 +146,19 @@ BytesBody encode_bytes(std::span<const Received> received) {
   for (const Received& r : received) {
     writer.bytes(r.bytes);
   }
-  BytesBody body;
-  body.unpacked_size = static_cast<std::uint32_t>(writer.size());
-  std::vector<std::uint8_t> frame(ZSTD_compressBound(writer.size()));
-  const std::size_t size = ZSTD_compress(
-      frame.data(), frame.size(), writer.view().data(), writer.size(), kLevel);
-  if (ZSTD_isError(size) == 0 && size < writer.size()) {
-    frame.resize(size);
-    body.stored = std::move(frame);
-    body.packed = true;
-    return body;
-  }
-  body.stored = writer.take();
-  return body;
+  return writer.take();
 }
 
 std::optional<std::vector<Received>> decode_bytes(
-    const Piece& piece, std::vector<std::uint8_t>& room) {
+    const Piece& piece, BlockPrefix& before, std::vector<std::uint8_t>& room) {
   ByteSpan plain = piece.body;
   if (piece.packed) {
-    room.resize(piece.unpacked_size);
-    const std::size_t size = ZSTD_decompress(
-        room.data(), room.size(), piece.body.data(), piece.body.size());
-    if (ZSTD_isError(size) != 0) {
+    auto unpacked =
+        unpack_frame(piece.body, before.view(), piece.unpacked_size);
+    if (!unpacked) {
       return std::nullopt;
     }
-    room.resize(size);
+    room = std::move(*unpacked);
     plain = room;
   }
   if (plain.size() != piece.unpacked_size) {
@@ -201,6 +187,7 @@ std::optional<std::vector<Received>> decode_bytes(
   if (!reader.ok() || !reader.rest().empty()) {
     return std::nullopt;
   }
+  before.add(plain);
   return received;
 }
 

@@ -1,5 +1,6 @@
-// A segment is blocks of 32 KiB, a block is pieces one behind the other and
-// zeros to its end. A piece never leaves its block. Its checksum covers its
+// A segment is blocks of 32 KiB, a block is pieces one behind the other, with
+// zeros to the end of a page where the next begins with a page. A piece never
+// leaves its block. Its checksum covers its
 // place in the file, the stream, the absolute offset, the receive time and the
 // body, so that a stale or misplaced block shows. docs/formats/segment.md has
 // the layout.
@@ -12,12 +13,15 @@
 #include <string>
 #include <vector>
 
+#include "stillpoint/archive/frame_packer.h"
 #include "stillpoint/core/bytes.h"
 #include "stillpoint/time/gnss_time.h"
 
 namespace stillpoint::archive {
 
 inline constexpr std::size_t kBlockSize = 32768;
+// What a disk is written by; a block is a whole number of them.
+inline constexpr std::size_t kPageSize = 4096;
 inline constexpr std::size_t kPieceHead = 36;
 
 enum class PieceKind : std::uint8_t {  // stored; never renumber
@@ -59,17 +63,13 @@ inline constexpr std::size_t kMarkSize = 16;
 // What stands before the marks.
 inline constexpr std::size_t kMarksHead = 4;
 
-// The body of a piece of bytes, packed only where that makes it smaller.
-struct BytesBody {
-  std::vector<std::uint8_t> stored;
-  std::uint32_t unpacked_size = 0;
-  bool packed = false;
-};
-BytesBody encode_bytes(std::span<const Received> received);
+// The body of a piece of bytes, not packed.
+std::vector<std::uint8_t> encode_bytes(std::span<const Received> received);
 
-// The reverse. `room` keeps what the spans show.
+// The reverse, unpacked with the bytes before it in its block, to which it is
+// added. `room` keeps what the spans show.
 std::optional<std::vector<Received>> decode_bytes(
-    const Piece& piece, std::vector<std::uint8_t>& room);
+    const Piece& piece, BlockPrefix& before, std::vector<std::uint8_t>& room);
 
 // Numbers and texts of the notes, little-endian.
 class NoteWriter {

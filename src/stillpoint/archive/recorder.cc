@@ -6,6 +6,7 @@
 #include "stillpoint/archive/file_steps.h"
 #include "stillpoint/archive/latest_note.h"
 #include "stillpoint/archive/seal.h"
+#include "stillpoint/archive/segment_place.h"
 #include "stillpoint/core/check.h"
 
 namespace stillpoint::archive {
@@ -29,22 +30,48 @@ Result<std::unique_ptr<Recorder>> Recorder::open(FileSystem& files,
                                                  ArchiveEvents events) {
   std::unique_ptr<Recorder> recorder(
       new Recorder(files, std::move(options), std::move(events)));
-  const auto recovered = recover(files, recorder->options_.root, now);
+  const auto recovered =
+      recover(files, recorder->options_.root, now, recorder->options_.level);
   if (!recovered) {
     return fail(recovered.error().error());
   }
   recorder->durable_time_ = now;
-  recorder->take_over(*recovered);
+  recorder->take_over(*recovered, now);
   return recorder;
 }
 
-void Recorder::take_over(const Recovered& recovered) {
+void Recorder::take_over(const Recovered& recovered, GnssTime now) {
   stream_ = recovered.found ? recovered.stream : options_.new_stream;
   durable_ = written_ = end_ = recovered.end_offset;
   previous_ = recovered.previous;
   for (const Gap& gap : recovered.lost) {
     say(ArchiveEventKind::kLost, previous_.path, gap);
   }
+  const auto& known = options_.acknowledged;
+  if (known && known->stream == stream_ && known->offset > end_) {
+    // The newest segment was cut between two pieces: it cannot say so itself.
+    say(ArchiveEventKind::kLost,
+        previous_.path,
+        Gap{end_,
+            known->offset,
+            std::min(previous_.last_time, now),
+            now,
+            GapReason::kMissing});
+    durable_ = written_ = end_ = known->offset;
+  }
+}
+
+RecorderStatus Recorder::status() const {
+  RecorderStatus status;
+  if (segment_) {
+    status.open_segment = segment_->name.path();
+  }
+  status.pending_bytes = pending_.bytes();
+  status.last_commit = last_commit_;
+  status.last_error = last_error_;
+  status.last_error_time = last_error_time_;
+  status.works = !failed_at_;
+  return status;
 }
 
 void Recorder::say(ArchiveEventKind kind,
@@ -84,11 +111,10 @@ Status Recorder::add_count(const std::string& key, std::uint64_t more) {
 void Recorder::append(ByteSpan bytes, GnssTime received) {
   while (!bytes.empty()) {
     const ByteSpan part = bytes.first(std::min(bytes.size(), kMostChunk));
-    pending_.push_back({end_, received, {part.begin(), part.end()}});
+    pending_.push({end_, received, {part.begin(), part.end()}});
     end_ += part.size();
-    pending_bytes_ += part.size();
     bytes = bytes.subspan(part.size());
-    if (pending_bytes_ > options_.most_pending) {
+    if (pending_.bytes() > options_.most_pending) {
       drop_oldest(received);
     }
   }
@@ -106,25 +132,27 @@ void Recorder::tick(GnssTime now) {
     return;
   }
   // A clock that was set back makes everything due.
-  const Duration age = now - pending_.front().time;
+  const Duration age = now - pending_.oldest().time;
   const bool due = age >= options_.commit_after || age < Duration{0} ||
-                   pending_bytes_ >= kWriteNow;
+                   pending_.bytes() >= kWriteNow;
   if (due && may_try(now)) {
-    commit(now);
+    commit(now, age < Duration{0} ? Extent::kAll : Extent::kWholePages);
   }
 }
 
 Status Recorder::close(GnssTime now) {
-  commit(now);
-  if (segment_) {
+  // Once more where a failure is told only now: what it took is still here.
+  for (int i = 0; i < 2 && (segment_ || !pending_.empty()); ++i) {
+    if (!commit(now, Extent::kAll) || !segment_) {
+      continue;
+    }
     const auto closed = close_segment();
     if (!closed) {
       give_up(closed.error(), now);
-      return fail(closed.error().error());
     }
   }
-  if (durable_ != end_) {
-    return fail(ErrorCode::kIo, "not everything could be written", "");
+  if (segment_ || !pending_.empty()) {
+    return fail(last_error_.value_or(FileError{}).error());
   }
   return ok();
 }
@@ -137,11 +165,12 @@ bool Recorder::may_try(GnssTime now) const {
 // Before giving bytes away the card is asked once more, where it is time.
 void Recorder::drop_oldest(GnssTime now) {
   if (may_try(now)) {
-    commit(now);
+    commit(now, Extent::kAll);
   }
-  while (pending_bytes_ > options_.most_pending) {
-    const Chunk& oldest = pending_.front();
-    if (!dropping_) {
+  while (pending_.bytes() > options_.most_pending) {
+    const Chunk& oldest = pending_.oldest();
+    const bool lost = oldest.offset >= durable_;  // else it is a second copy
+    if (lost && !dropping_) {
       say(ArchiveEventKind::kDropping,
           {},
           Gap{oldest.offset,
@@ -150,24 +179,17 @@ void Recorder::drop_oldest(GnssTime now) {
               oldest.time,
               GapReason::kDropped});
     }
-    dropping_ = true;
-    dropped_ += oldest.bytes.size();
-    pending_bytes_ -= oldest.bytes.size();
-    pending_.pop_front();
+    dropping_ = dropping_ || lost;
+    dropped_ += lost ? oldest.bytes.size() : 0;
+    pending_.pop();
   }
 }
 
-const Recorder::Chunk* Recorder::next_unwritten() const {
-  const auto next =
-      std::find_if(pending_.begin(), pending_.end(), [&](const Chunk& c) {
-        return c.offset >= written_;
-      });
-  return next == pending_.end() ? nullptr : &*next;
-}
-
-bool Recorder::commit(GnssTime now) {
+bool Recorder::commit(GnssTime now, Extent extent) {
   failed_at_.reset();
-  while (const Chunk* next = next_unwritten()) {
+  const std::uint64_t before = durable_;
+  bool enough = false;
+  while (const Chunk* next = enough ? nullptr : pending_.from(written_)) {
     const UtcHour hour = utc_hour(next->time);
     FileStatus done = std::monostate{};
     if (segment_ && segment_->name.hour != hour) {
@@ -177,12 +199,14 @@ bool Recorder::commit(GnssTime now) {
       done = begin_segment(hour, next->time);
     }
     if (done) {
-      done = write_run();
+      done = write_run(now, extent);
     }
     if (!done) {
       give_up(done.error(), now);
       return false;
     }
+    const Chunk* left = pending_.from(written_);
+    enough = left != nullptr && utc_hour(left->time) == hour;
   }
   if (segment_) {
     const auto synced = sync_segment();
@@ -191,67 +215,41 @@ bool Recorder::commit(GnssTime now) {
       return false;
     }
   }
+  if (durable_ > before) {
+    last_commit_ = now;
+  }
   return true;
 }
 
-FileStatus Recorder::write_run() {
-  std::vector<Received> run;
-  for (const Chunk& chunk : pending_) {
-    if (chunk.offset < written_) {
-      continue;
-    }
-    if (utc_hour(chunk.time) != segment_->name.hour) {
-      break;
-    }
-    run.push_back({chunk.time, chunk.bytes});
-  }
+FileStatus Recorder::write_run(GnssTime now, Extent extent) {
+  const PendingBytes::Run found = pending_.run(written_, segment_->name.hour);
+  ReceivedRun run = found.received;
   SegmentWriter& writer = *segment_->writer;
+  if (extent == Extent::kWholePages && found.to_the_end) {
+    const std::uint64_t start = writer.end_offset();
+    writer.whole_pages(run);
+    run = without_first(run,
+                        static_cast<std::size_t>(writer.end_offset() - start));
+    // The rest of a page waits for more, unless it would soon be due itself:
+    // so there are at most two commits in the time of one.
+    if (!run.empty() &&
+        (now - run.front().time).s < 0.5 * options_.commit_after.s) {
+      run.clear();
+    }
+  }
   writer.bytes(run);
   written_ = writer.end_offset();
+  unsynced_ = true;
   return append_all(*segment_->file, writer.take());
 }
 
-FileStatus Recorder::make_folders(const std::string& folder) {
-  // Also where they are there already: their names may not have been synced.
-  std::string parent = options_.root;
-  const std::size_t slash = folder.find('/');
-  for (const std::string& name :
-       {folder.substr(0, slash), folder.substr(slash + 1)}) {
-    std::string made = parent;
-    made.append("/").append(name);
-    auto done = uninterrupted([&] { return files_.make_directory(made); });
-    if (!done && done.error().fault != FileFault::kExists) {
-      return done;
-    }
-    done = files_.fsync_directory(parent);
-    if (!done) {
-      return done;
-    }
-    parent = made;
-  }
-  return std::monostate{};
-}
-
-FileResult<SegmentName> Recorder::free_name(const UtcHour& hour) {
-  SegmentName name{hour, 0};
-  const auto names = segments_in(files_, options_.root, name.folder());
-  if (!names) {
-    return tl::unexpected<FileError>(names.error());
-  }
-  for (const SegmentName& taken : *names) {
-    if (taken.hour == hour) {
-      name.number = std::max(name.number, taken.number + 1);
-    }
-  }
-  return name;
-}
-
 FileStatus Recorder::begin_segment(const UtcHour& hour, GnssTime time) {
-  auto done = make_folders(SegmentName{hour, 0}.folder());
+  auto done =
+      make_day_folders(files_, options_.root, SegmentName{hour, 0}.folder());
   if (!done) {
     return done;
   }
-  const auto name = free_name(hour);
+  const auto name = free_name(files_, options_.root, hour);
   if (!name) {
     return tl::unexpected<FileError>(name.error());
   }
@@ -262,13 +260,14 @@ FileStatus Recorder::begin_segment(const UtcHour& hour, GnssTime time) {
   Segment segment;
   segment.name = *name;
   segment.file = std::move(*file);
-  segment.first = durable_;
+  const Chunk* next = pending_.from(written_);
+  const std::uint64_t there = next != nullptr ? next->offset : durable_;
+  segment.first = std::min(durable_, there);
   segment.writer = std::make_unique<SegmentWriter>(
-      Opening{stream_, durable_, time, previous_});
-  const Chunk* next = next_unwritten();
-  if (next != nullptr && next->offset > durable_) {
-    segment.gap = Gap{
-        durable_, next->offset, durable_time_, next->time, GapReason::kDropped};
+      Opening{stream_, segment.first, time, previous_}, options_.level);
+  if (there > durable_) {
+    segment.gap =
+        Gap{durable_, there, durable_time_, next->time, GapReason::kDropped};
     segment.writer->gap(*segment.gap);
   }
   segment_ = std::move(segment);
@@ -277,7 +276,7 @@ FileStatus Recorder::begin_segment(const UtcHour& hour, GnssTime time) {
 
 // Data first, then every name that leads to them, then the announcement.
 FileStatus Recorder::sync_segment() {
-  if (durable_ == written_) {
+  if (!unsynced_) {
     return std::monostate{};
   }
   auto done = segment_->file->fdatasync();
@@ -300,12 +299,9 @@ FileStatus Recorder::sync_segment() {
     segment_->gap.reset();
     dropping_ = false;
   }
-  durable_ = written_;
-  while (!pending_.empty() && pending_.front().end() <= durable_) {
-    durable_time_ = pending_.front().time;
-    pending_bytes_ -= pending_.front().bytes.size();
-    pending_.pop_front();
-  }
+  unsynced_ = false;
+  durable_ = std::max(durable_, written_);
+  durable_time_ = pending_.keep_before(written_, durable_time_);
   return std::monostate{};
 }
 
@@ -328,6 +324,7 @@ FileStatus Recorder::close_segment() {
                segment_->writer->last_time(),
                digest};
   say(ArchiveEventKind::kClosed, segment_->name.path());
+  pending_.forget_kept();
   segment_.reset();
   tags_.clear();
   counts_.clear();
@@ -336,8 +333,12 @@ FileStatus Recorder::close_segment() {
 }
 
 void Recorder::give_up(const FileError& error, GnssTime now) {
-  failed_at_ = now;
-  written_ = durable_;
+  failed_at_ = last_error_time_ = now;
+  last_error_ = error;
+  pending_.take_kept_again();
+  written_ = pending_.empty() ? durable_
+                              : std::min(durable_, pending_.oldest().offset);
+  unsynced_ = false;
   if (!segment_) {
     say(ArchiveEventKind::kCannotWrite, {}, {}, error);
     return;
@@ -345,8 +346,8 @@ void Recorder::give_up(const FileError& error, GnssTime now) {
   const Segment segment = std::move(*segment_);
   segment_.reset();
   say(ArchiveEventKind::kGivenUp, segment.name.path(), {}, error);
-  if (segment.first == durable_) {
-    // Nothing in it was acknowledged; gives the space back if that works.
+  if (!segment.named) {
+    // Nothing was acknowledged in it; gives the space back if that works.
     static_cast<void>(remove_if_there(files_, path(segment.name)));
     return;
   }
@@ -362,7 +363,8 @@ void Recorder::give_up(const FileError& error, GnssTime now) {
 void Recorder::tidy() {
   std::vector<SegmentName> failed;
   for (const SegmentName& name : std::exchange(to_seal_, {})) {
-    const auto sealed = seal_segment(files_, options_.root, name);
+    const auto sealed =
+        seal_segment(files_, options_.root, name, options_.level);
     if (!sealed) {
       say(ArchiveEventKind::kNotTidied, name.path(), {}, sealed.error());
       failed.push_back(name);

@@ -19,13 +19,15 @@ struct Found {
   Digest digest{};
   bool clean = false;
   bool unreadable = false;
+  bool looked_through = false;  // by this start, not by an earlier one
   std::vector<Gap> gaps;
 };
 
 FileResult<std::optional<Found>> seal_one(FileSystem& files,
                                           const std::string& root,
-                                          Found found) {
-  auto sealed = seal_segment(files, root, found.name);
+                                          Found found,
+                                          int level) {
+  auto sealed = seal_segment(files, root, found.name, level);
   if (!sealed) {
     return tl::unexpected<FileError>(sealed.error());
   }
@@ -39,12 +41,14 @@ FileResult<std::optional<Found>> seal_one(FileSystem& files,
   found.digest = sealed->digest;
   found.gaps = std::move(sealed->gaps);
   found.unreadable = sealed->unreadable;
+  found.looked_through = true;
   return found;
 }
 
 FileResult<std::optional<Found>> examine(FileSystem& files,
                                          const std::string& root,
-                                         const SegmentName& name) {
+                                         const SegmentName& name,
+                                         int level) {
   const auto blocks = open_blocks(files, root + "/" + name.path());
   if (!blocks) {
     return tl::unexpected<FileError>(blocks.error());
@@ -65,7 +69,7 @@ FileResult<std::optional<Found>> examine(FileSystem& files,
     }
     return found;
   }
-  return seal_one(files, root, std::move(found));
+  return seal_one(files, root, std::move(found), level);
 }
 
 FileStatus remove_parts(FileSystem& files, const std::string& folder) {
@@ -148,8 +152,10 @@ Recovered conclude(const std::vector<Found>& all,
         newest->last_time,
         newest->digest};
     for (const Found& found : all) {
+      // What an earlier start found was said when it began a segment.
+      const bool said = !found.looked_through && found.first < newest->first;
       for (const Gap& gap : found.gaps) {
-        if (!held_elsewhere(gap, found, all)) {
+        if (!said && !held_elsewhere(gap, found, all)) {
           result.lost.push_back(gap);
         }
       }
@@ -175,8 +181,11 @@ Recovered conclude(const std::vector<Found>& all,
         PreviousEnd::kMissing, note->name.path(), note->first_offset, last, {}};
     result.end_offset = note->first_offset;
   }
-  const bool unreadable = std::any_of(
-      all.begin(), all.end(), [](const Found& f) { return f.unreadable; });
+  // One that another follows cannot hold more than up to that.
+  const bool unreadable =
+      std::any_of(all.begin(), all.end(), [&](const Found& found) {
+        return found.unreadable && found.first >= newest->first;
+      });
   if (unreadable) {
     result.lost.push_back({result.end_offset,
                            result.end_offset + kUnreadableSkip,
@@ -192,7 +201,8 @@ Recovered conclude(const std::vector<Found>& all,
 
 FileResult<Recovered> recover(FileSystem& files,
                               const std::string& root,
-                              GnssTime now) {
+                              GnssTime now,
+                              int level) {
   const auto note = read_latest(files, root);
   if (!note) {
     return tl::unexpected<FileError>(note.error());
@@ -214,7 +224,7 @@ FileResult<Recovered> recover(FileSystem& files,
       return tl::unexpected<FileError>(names.error());
     }
     for (const SegmentName& name : *names) {
-      auto found = examine(files, root, name);
+      auto found = examine(files, root, name, level);
       if (!found) {
         return tl::unexpected<FileError>(found.error());
       }

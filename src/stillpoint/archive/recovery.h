@@ -25,9 +25,11 @@ struct Recovered {
 // that the block could hold, so that no offset is ever used twice.
 inline constexpr std::uint64_t kUnreadableSkip = std::uint64_t{1} << 32U;
 
-//   now   the present time, for the end of the interruption
+//   now     the present time, for the end of the interruption
+//   level   zstd's, of the copies that are made
 FileResult<Recovered> recover(FileSystem& files,
                               const std::string& root,
-                              GnssTime now);
+                              GnssTime now,
+                              int level);
 
 }  // namespace stillpoint::archive

@@ -11,7 +11,7 @@ namespace {
 
 class Copy final : public ScanSink {
  public:
-  explicit Copy(const Opening& opening) : writer(opening) {}
+  Copy(const Opening& opening, int level) : writer(opening, level) {}
 
   bool on_bytes(std::uint64_t offset,
                 std::span<const Received> received) override {
@@ -55,7 +55,8 @@ class Copy final : public ScanSink {
 
 FileResult<Sealed> seal_segment(FileSystem& files,
                                 const std::string& root,
-                                const SegmentName& name) {
+                                const SegmentName& name,
+                                int level) {
   const std::string path = root + "/" + name.path();
   const auto blocks = open_blocks(files, path);
   if (!blocks) {
@@ -80,7 +81,7 @@ FileResult<Sealed> seal_segment(FileSystem& files,
     opening.time = facts.start->time;
     opening.previous.end = PreviousEnd::kMissing;
   }
-  Copy copy(opening);
+  Copy copy(opening, level);
   const ScanEnd end = scan_segment(**blocks, 0, opening.stream, copy);
   sealed.unreadable = end.unreadable;
   sealed.stream = opening.stream;

@@ -22,8 +22,10 @@ struct Sealed {
   std::vector<Gap> gaps;  // ranges that the file should hold and does not
 };
 
+//   level   zstd's, of the copy
 FileResult<Sealed> seal_segment(FileSystem& files,
                                 const std::string& root,
-                                const SegmentName& name);
+                                const SegmentName& name,
+                                int level);
 
 }  // namespace stillpoint::archive

@@ -10,6 +10,15 @@ bool all_zero(ByteSpan bytes) {
       bytes.begin(), bytes.end(), [](std::uint8_t b) { return b == 0; });
 }
 
+// Zeros up to the next page, where a piece may go on. A page that is all zeros
+// is none of ours.
+std::size_t padding(ByteSpan rest, std::uint64_t at) {
+  const std::size_t used = at % kPageSize;
+  const std::size_t left = kPageSize - used;
+  return used != 0 && left < rest.size() && all_zero(rest.first(left)) ? left
+                                                                       : 0;
+}
+
 class Scan {
  public:
   Scan(std::uint64_t stream, ScanSink& sink) : stream_(stream), sink_(sink) {}
@@ -33,12 +42,13 @@ class Scan {
   ScanSink& sink_;
   std::uint64_t next_ = 0;  // no good offset lies before
   Digest noted_{};
+  BlockPrefix before_;  // in this block
   std::vector<std::uint8_t> room_;
   ScanEnd end_;
 };
 
 Scan::Verdict Scan::bytes(const Piece& piece) {
-  const auto received = decode_bytes(piece, room_);
+  const auto received = decode_bytes(piece, before_, room_);
   if (!received) {
     return Verdict::kBad;
   }
@@ -85,11 +95,15 @@ bool Scan::block(const Block& block, bool last) {
   if (block.unreadable || end_.closed) {
     damage();
   }
+  before_.clear();
   ByteSpan rest = block.bytes;
   std::uint64_t at = block.position;
-  while (rest.size() >= kPieceHead) {
+  while (!rest.empty()) {
     const auto found = decode_piece(rest, at);
-    const Verdict verdict = found ? piece(*found) : Verdict::kBad;
+    const std::size_t size = found ? found->size() : padding(rest, at);
+    const Verdict verdict = found       ? piece(*found)
+                            : size != 0 ? Verdict::kGoOn
+                                        : Verdict::kBad;
     if (verdict == Verdict::kStop) {
       end_.stopped = true;
       return false;
@@ -97,9 +111,9 @@ bool Scan::block(const Block& block, bool last) {
     if (verdict == Verdict::kBad) {
       break;
     }
-    digest.add(rest.first(end_.closed ? 0 : found->size()));
-    at += found->size();
-    rest = rest.subspan(found->size());
+    digest.add(rest.first(end_.closed ? 0 : size));
+    at += size;
+    rest = rest.subspan(size);
   }
   if (all_zero(rest) && !(last && !rest.empty())) {
     digest.add(rest);

@@ -29,7 +29,7 @@ void open_somehow(Station& station, FakeFileSystem& files) {
 void live(std::uint64_t seed) {
   std::mt19937_64 random(seed);
   FakeFileSystem files(seed);
-  files.failed_sync_reverts = seed % 2 == 1;
+  files.sync_failure.reads_old_content = seed % 2 == 1;
   Station station(files, half_a_minute_before_noon());
   station.options.most_pending = 60000;
   open_somehow(station, files);
@@ -37,7 +37,7 @@ void live(std::uint64_t seed) {
     switch (random() % 40) {
       case 0:
         files.fail_at(random() % 20,
-                      static_cast<FaultKind>(random() % 6),
+                      static_cast<FaultKind>(random() % 7),
                       random() % 3 == 0);
         break;
       case 1:
