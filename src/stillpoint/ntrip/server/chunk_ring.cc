@@ -35,7 +35,7 @@ void ChunkRing::push(ByteSpan bytes, std::chrono::nanoseconds now) {
     end_ = {end_.sequence + 1, end_.offset + piece.size()};
     bytes_ += chunk->text.size() + kOverhead;
     chunks_.push_back(chunk);
-    while (bytes_ > most_bytes_ && chunks_.size() > 1) {
+    while (bytes_ > most_bytes_.load() && chunks_.size() > 1) {
       bytes_ -= chunks_.front()->text.size() + kOverhead;
       chunks_.pop_front();
     }

@@ -48,6 +48,8 @@ class ChunkRing {
 
   // Keeps so many bytes, and the last chunk in any case.
   explicit ChunkRing(std::size_t most_bytes) : most_bytes_(most_bytes) {}
+  // From the next push() on; takes no lock.
+  void keep(std::size_t most_bytes) { most_bytes_.store(most_bytes); }
 
   void push(ByteSpan bytes, std::chrono::nanoseconds now);
 
@@ -62,7 +64,7 @@ class ChunkRing {
   }
 
  private:
-  const std::size_t most_bytes_;
+  std::atomic<std::size_t> most_bytes_;
   mutable std::mutex mutex_;
   std::deque<ChunkPointer> chunks_;      // mutex_
   std::size_t bytes_ = 0;                // mutex_

@@ -31,6 +31,25 @@ TEST(ChunkRing, OneBufferHoldsBothForms) {
   EXPECT_EQ(end.offset, 701U);
 }
 
+TEST(ChunkRing, OtherBytesToKeepCountFromTheNextChunkOn) {
+  constexpr std::size_t kEach = ChunkRing::kOverhead + 100;
+  ChunkRing ring(10 * kEach);
+  const auto kept_after = [&ring](int pushes) {
+    for (int i = 0; i < pushes; ++i) {
+      ring.push(bytes_of(std::string(94, 'x')), seconds{i});
+    }
+    std::vector<ChunkPointer> chunks;
+    ring.fetch(0, chunks);
+    return chunks.size();
+  };
+  EXPECT_EQ(kept_after(100), 10U);
+  ring.keep(4 * kEach);
+  EXPECT_EQ(kept_after(0), 10U);
+  EXPECT_EQ(kept_after(1), 4U);
+  ring.keep(20 * kEach);
+  EXPECT_EQ(kept_after(100), 20U);
+}
+
 TEST(ChunkRing, KeepsTheNewestWithinItsBytes) {
   ChunkRing ring(10 * (ChunkRing::kOverhead + 100));
   EXPECT_FALSE(ring.has(0));

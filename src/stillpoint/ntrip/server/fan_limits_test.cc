@@ -122,6 +122,21 @@ TEST(FanLimits, RoverWithTooMuchWaitingIsCut) {
   EXPECT_LT(note.account.unsent_bytes, options.lag_bytes + 2000);
 }
 
+// The system's buffer for a rover is larger than what is put there ahead of
+// what the rover takes.
+TEST(FanLimits, LittleWaitsInTheSystemForARoverThatDoesNotRead) {
+  FanOutOptions options;
+  options.lag_bytes = std::size_t{64} * 1024;
+  TestFanOut fan(options, 1);
+  const TestRover slow = frozen(fan, request_v1());
+  const TestRover good(fan.port);
+  good.send(request_v1());
+  EXPECT_EQ(good.read_head(), "ICY 200 OK\r\n\r\n");
+  publish_with(fan, good, 400);
+  ASSERT_TRUE(fan.ledger.wait_gone(1));
+  EXPECT_LT(note_of(fan, Departure::kBudget).account.sent_bytes, 16384U);
+}
+
 TEST(FanLimits, RoverThatWasHeldUpCatchesUpWithoutAGap) {
   FanOutOptions options = narrow();
   options.lag_bytes = std::size_t{1} << 20;

@@ -12,8 +12,9 @@
 
 namespace stillpoint::ntrip {
 
-struct FanOutOptions {
-  std::string program_version;
+// May change while it runs.
+struct FanOutLimits {
+  // Counted when somebody comes: nobody leaves because these became lower.
   std::size_t most_rovers = 10'000;       // with a stream; beyond: 503
   std::size_t most_connections = 12'000;  // beyond: closed without a word
   std::size_t most_per_address = 1'000;   // beyond: 503
@@ -24,7 +25,12 @@ struct FanOutOptions {
   std::chrono::nanoseconds lag_age = std::chrono::seconds{15};
   std::chrono::nanoseconds write_deadline = std::chrono::seconds{10};
 
+  // For a handshake and a request.
   std::chrono::nanoseconds request_deadline = std::chrono::seconds{10};
+};
+
+struct FanOutOptions : FanOutLimits {
+  std::string program_version;
   std::chrono::nanoseconds verdict_deadline = std::chrono::seconds{10};
   std::chrono::nanoseconds linger = std::chrono::seconds{2};
   std::chrono::nanoseconds progress_every = std::chrono::seconds{60};
@@ -49,6 +55,10 @@ struct FanOutCounts {
   std::uint64_t sessions = 0;     // so far
   std::uint64_t chunks = 0;       // delivered to the last byte
   std::uint64_t wire_bytes = 0;
+  // Bytes of the streams, framing not counted. Every byte published is offered
+  // to each rover that listens at that time; then it is sent, or unsent when
+  // the rover goes, or still waits.
+  std::uint64_t offered_bytes = 0, sent_bytes = 0, unsent_bytes = 0;
   std::array<std::uint64_t, kDepartures> departures{};  // by Departure
 };
 

@@ -83,6 +83,21 @@ void FanOut::wake() {
   }
 }
 
+void FanOut::set_limits(const FanOutLimits& limits) {
+  FanShared& shared = state_->shared;
+  {
+    // In here, so that two changes at a time leave the same one everywhere.
+    const std::lock_guard lock(shared.mutex);
+    static_cast<FanOutLimits&>(shared.options) = limits;
+    shared.door.set_limits(limits.most_connections, limits.most_per_address);
+    for (const auto& [mount, ring] : shared.rings) {
+      ring->keep(limits.lag_bytes);
+    }
+    shared.limits_version.fetch_add(1);
+  }
+  wake();
+}
+
 void FanOut::add_mount(const std::string& mount) {
   FanShared& shared = state_->shared;
   const std::lock_guard lock(shared.mutex);

@@ -47,6 +47,9 @@ class FanOut final : public FrameSink {
   // Workers look at the clock at once instead of within 250 ms.
   void wake();
 
+  // For those that are there as well: within one turn of each worker.
+  void set_limits(const FanOutLimits& limits);
+
   void add_mount(const std::string& mount);
   // The body of the source table, with ENDSOURCETABLE.
   void set_table(std::string text);

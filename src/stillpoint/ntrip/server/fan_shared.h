@@ -26,10 +26,15 @@ using SharedContext = std::shared_ptr<SSL_CTX>;
 
 struct FanShared {
   FanShared(FanOutOptions chosen, ServerClock time, Ledger& book)
-      : options(std::move(chosen)),
-        clock(std::move(time)),
+      : clock(std::move(time)),
         ledger(book),
-        door(options.most_connections, options.most_per_address) {}
+        door(chosen.most_connections, chosen.most_per_address),
+        options(std::move(chosen)) {}
+
+  FanOutOptions current_options() const {
+    const std::lock_guard lock(mutex);
+    return options;
+  }
 
   // Nothing where it is not served.
   std::shared_ptr<ChunkRing> ring_of(std::string_view mount) const {
@@ -46,7 +51,6 @@ struct FanShared {
     return context;
   }
 
-  const FanOutOptions options;
   const ServerClock clock;
   Ledger& ledger;
   Doorkeeper door;
@@ -55,6 +59,8 @@ struct FanShared {
   std::vector<std::unique_ptr<std::atomic<std::uint64_t>>> load;  // connections
 
   std::atomic<bool> stopping = false;
+  // Counts changes of the limits: a worker looks here, then copies `options`.
+  std::atomic<std::uint64_t> limits_version = 0;
   std::atomic<std::uint64_t> places = 0;  // rovers asking or served
   std::atomic<std::uint64_t> turned_away = 0;
   std::atomic<SessionId> next_session = 1;
@@ -63,7 +69,8 @@ struct FanShared {
   // too many.
   void place(int fd, const PeerAddress& peer, bool tls);
 
-  mutable std::mutex mutex;
+  mutable std::mutex mutex;  // for all below
+  FanOutOptions options;
   std::map<std::string, std::shared_ptr<ChunkRing>, std::less<>> rings;
   SharedText table = std::make_shared<const std::string>("ENDSOURCETABLE\r\n");
   SharedContext context;  // nothing: no TLS

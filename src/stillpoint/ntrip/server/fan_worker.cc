@@ -19,26 +19,36 @@ constexpr milliseconds kTick{250};           // between looks at deadlines
 constexpr std::chrono::seconds kPardon{10};  // what was heard is forgotten
 constexpr int kAcceptedAtOnce = 64;
 
+// Bytes that the system keeps unsent for a rover. A rover that takes nothing is
+// found out after so many, costs nothing from then on, and holds little of the
+// system's memory; the bytes wait in the shared ring instead.
+constexpr int kMostUnsent = 4096;
+
 void set_option(int fd, int level, int name, int value) {
   // Not every kind of socket has them all; it works without.
   ::setsockopt(fd, level, name, &value, sizeof(value));
 }
 
-void prepare(int fd, const FanOutOptions& options) {
-  set_option(fd, IPPROTO_TCP, TCP_NODELAY, 1);
-  set_option(fd, SOL_SOCKET, SO_KEEPALIVE, 1);
-  if (options.send_buffer_bytes > 0) {
-    set_option(fd, SOL_SOCKET, SO_SNDBUF, options.send_buffer_bytes);
-  }
-  // A rover without a network takes bytes until the buffer is full; the system
-  // sees earlier that nothing is confirmed.
+// A rover without a network takes bytes until the buffer is full; the system
+// sees earlier that nothing is confirmed.
+void set_patience(int fd, nanoseconds write_deadline) {
   const auto patience =
-      std::chrono::duration_cast<milliseconds>(options.write_deadline).count();
+      std::chrono::duration_cast<milliseconds>(write_deadline).count();
   set_option(fd,
              IPPROTO_TCP,
              TCP_USER_TIMEOUT,
              static_cast<int>(std::clamp<std::int64_t>(
                  patience, 1, std::int64_t{3600} * 1000)));
+}
+
+void prepare(int fd, const FanOutOptions& options) {
+  set_option(fd, IPPROTO_TCP, TCP_NODELAY, 1);
+  set_option(fd, SOL_SOCKET, SO_KEEPALIVE, 1);
+  set_option(fd, IPPROTO_TCP, TCP_NOTSENT_LOWAT, kMostUnsent);
+  if (options.send_buffer_bytes > 0) {
+    set_option(fd, SOL_SOCKET, SO_SNDBUF, options.send_buffer_bytes);
+  }
+  set_patience(fd, options.write_deadline);
 }
 
 Departure departure_of(Io what) {
@@ -53,6 +63,7 @@ FanWorker::FanWorker(FanShared& shared, unsigned number)
     : shared_(shared),
       number_(number),
       mailbox_(*shared.mailboxes[number]),
+      options_(shared.current_options()),
       epoll_(::epoll_create1(EPOLL_CLOEXEC)) {
   epoll_event event{};
   event.events = EPOLLIN;
@@ -100,7 +111,11 @@ void FanWorker::turn() {
                                  static_cast<int>(events.size()),
                                  static_cast<int>(kTick.count()));
   now_ = shared_.clock.steady();
+  if (shared_.limits_version.load() != limits_version_) {
+    take_limits();
+  }
   bool mail = false;
+  bool opened = false;
   // A rover's event ends no other rover, so that the pointers stay good.
   for (int i = 0; i < count; ++i) {
     const epoll_event& event = events[static_cast<std::size_t>(i)];
@@ -112,18 +127,27 @@ void FanWorker::turn() {
       case Watched::Kind::kListener:
         accept_from(static_cast<ListenSocket&>(*watched));
         break;
-      case Watched::Kind::kRover:
-        on_rover(static_cast<Rover&>(*watched), event.events);
+      case Watched::Kind::kRover: {
+        auto& rover = static_cast<Rover&>(*watched);
+        // A chunk does not wait for all the handshakes and requests of a
+        // storm: epoll brings up again what is left alone, and one of them gets
+        // its turn in any case.
+        if (rover.state != State::kStream) {
+          if (opened && chunk_waits()) {
+            break;
+          }
+          opened = true;
+        }
+        on_rover(rover, event.events);
         break;
+      }
     }
   }
   if (mail) {
     mailbox_.rest();
     take_mail();
   }
-  for (const auto& [mount, lane] : lanes_) {
-    serve(*lane);
-  }
+  serve_all();
   if (now_ - last_sweep_ >= kTick) {
     sweep();
   }
@@ -140,6 +164,9 @@ void FanWorker::accept_from(ListenSocket& listener) {
                              SOCK_NONBLOCK | SOCK_CLOEXEC);
     if (fd >= 0) {
       shared_.place(fd, PeerAddress::from(address), listener.tls);
+      if (chunk_waits()) {
+        return;
+      }
       continue;
     }
     if (errno == EMFILE || errno == ENFILE || errno == ENOBUFS ||
@@ -159,9 +186,11 @@ void FanWorker::take_mail() {
   const Mail mail = mailbox_.take();
   for (const Arrival& arrival : mail.arrivals) {
     adopt(arrival);
+    serve_all();
   }
   for (const VerdictMail& verdict : mail.verdicts) {
     on_verdict(verdict);
+    serve_all();
   }
 }
 
@@ -177,10 +206,10 @@ void FanWorker::adopt(const Arrival& arrival) {
   rover.id = shared_.next_session.fetch_add(1);
   rover.index = rovers_.size();
   rover.state = arrival.tls ? State::kHandshake : State::kRequest;
-  rover.deadline = now_ + shared_.options.request_deadline;
+  rover.deadline = now_ + options_.request_deadline;
   rovers_.push_back(std::move(owned));
   ++tally_.arrived;
-  prepare(arrival.fd, shared_.options);
+  prepare(arrival.fd, options_);
   epoll_event event{};
   event.events = EPOLLIN;
   event.data.ptr = static_cast<Watched*>(&rover);
@@ -247,7 +276,7 @@ bool FanWorker::listen_to(Rover& rover, ByteSpan bytes) {
     return true;
   }
   rover.heard += bytes.size();
-  if (rover.heard > shared_.options.most_heard) {
+  if (rover.heard > options_.most_heard) {
     remove(rover, Departure::kFlood);
     return false;
   }
@@ -281,6 +310,27 @@ void FanWorker::unblock(Rover& rover) {
   }
 }
 
+void FanWorker::take_limits() {
+  // First the number: a change in between is then taken once more.
+  limits_version_ = shared_.limits_version.load();
+  const FanOutLimits before = options_;
+  options_ = shared_.current_options();
+  const nanoseconds to_ask =
+      options_.request_deadline - before.request_deadline;
+  const nanoseconds to_take = options_.write_deadline - before.write_deadline;
+  for (const auto& rover : rovers_) {
+    if (rover->state == State::kHandshake || rover->state == State::kRequest) {
+      rover->deadline += to_ask;
+    } else if (rover->state == State::kAnswer) {
+      rover->deadline += to_take;
+    }
+    if (to_take.count() != 0) {
+      set_patience(rover->wire.fd(), options_.write_deadline);
+    }
+  }
+  last_sweep_ = now_ - kTick;  // deadlines are looked at in this turn
+}
+
 void FanWorker::sweep() {
   last_sweep_ = now_;
   for (ListenSocket* listener : std::exchange(tired_, {})) {
@@ -312,7 +362,7 @@ void FanWorker::look_at(Rover& rover) {
       return remove(rover, Departure::kLimit);
     }
     if (now_ >= rover.progress_due) {
-      rover.progress_due = now_ + shared_.options.progress_every;
+      rover.progress_due = now_ + options_.progress_every;
       shared_.ledger.on_progress(rover.id, account_of(rover));
     }
     return;
@@ -356,7 +406,9 @@ void FanWorker::remove(Rover& rover, Departure why) {
   if (rover.told) {
     --tally_.rovers;
     ++tally_.departures[static_cast<std::size_t>(why)];
-    shared_.ledger.on_disconnect(rover.id, why, account_of(rover));
+    const SessionAccount account = account_of(rover);
+    tally_.unsent_bytes += account.unsent_bytes;
+    shared_.ledger.on_disconnect(rover.id, why, account);
   }
   if (rover.state == State::kStream) {
     leave(rover);
@@ -384,6 +436,9 @@ void FanWorker::publish_tally() {
   shown_.sessions.store(tally_.sessions, kRelaxed);
   shown_.chunks.store(tally_.chunks, kRelaxed);
   shown_.wire_bytes.store(tally_.wire_bytes, kRelaxed);
+  shown_.offered_bytes.store(tally_.offered_bytes, kRelaxed);
+  shown_.sent_bytes.store(tally_.sent_bytes, kRelaxed);
+  shown_.unsent_bytes.store(tally_.unsent_bytes, kRelaxed);
   for (std::size_t i = 0; i < kDepartures; ++i) {
     shown_.departures[i].store(tally_.departures[i], kRelaxed);
   }
@@ -397,6 +452,9 @@ void FanWorker::count(FanOutCounts& counts) const {
   counts.sessions += shown_.sessions;
   counts.chunks += shown_.chunks;
   counts.wire_bytes += shown_.wire_bytes;
+  counts.offered_bytes += shown_.offered_bytes;
+  counts.sent_bytes += shown_.sent_bytes;
+  counts.unsent_bytes += shown_.unsent_bytes;
   for (std::size_t i = 0; i < kDepartures; ++i) {
     counts.departures[i] += shown_.departures[i];
   }

@@ -56,6 +56,7 @@ class FanWorker {
   void set_interest(Rover& rover, bool for_room) const;
   void block(Rover& rover);
   void unblock(Rover& rover);
+  void take_limits();
   void sweep();
   void look_at(Rover& rover);
   void publish_tally();
@@ -79,6 +80,8 @@ class FanWorker {
   // rover_stream.cc: chunks
   void join(Rover& rover);
   void leave(Rover& rover);
+  [[nodiscard]] bool chunk_waits() const;
+  void serve_all();
   void serve(Lane& lane);
   bool pump(Rover& rover);
   void advance(Rover& rover, std::size_t bytes);
@@ -88,6 +91,8 @@ class FanWorker {
   FanShared& shared_;
   const unsigned number_;
   Mailbox& mailbox_;
+  FanOutOptions options_;  // its limits as of limits_version_
+  std::uint64_t limits_version_ = 0;
   const int epoll_;
   Watched mailbox_mark_{Watched::Kind::kMailbox};
   std::chrono::nanoseconds now_{0}, last_sweep_{0}, last_pardon_{0};
@@ -102,7 +107,7 @@ class FanWorker {
   FanOutCounts tally_;
   struct Shown {
     std::atomic<std::uint64_t> connections, rovers, arrived, refused, sessions,
-        chunks, wire_bytes;
+        chunks, wire_bytes, offered_bytes, sent_bytes, unsent_bytes;
     std::array<std::atomic<std::uint64_t>, kDepartures> departures;
   };
   Shown shown_{};

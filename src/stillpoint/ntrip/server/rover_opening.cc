@@ -7,7 +7,7 @@
 namespace stillpoint::ntrip {
 
 AnswerStyle FanWorker::style() const {
-  return {shared_.options.program_version, shared_.clock.unix_s()};
+  return {options_.program_version, shared_.clock.unix_s()};
 }
 
 bool FanWorker::begin(Rover& rover) {
@@ -50,8 +50,8 @@ bool FanWorker::on_request(Rover& rover) {
 
 bool FanWorker::ask(Rover& rover) {
   rover.holds_place = true;
-  if (shared_.places.fetch_add(1) >= shared_.options.most_rovers ||
-      asking_.size() >= shared_.options.most_connections) {
+  if (shared_.places.fetch_add(1) >= options_.most_rovers ||
+      asking_.size() >= options_.most_connections) {
     return refuse(rover, 503);
   }
   RoverRequest& request = rover.opening->reader.request();
@@ -69,7 +69,7 @@ bool FanWorker::ask(Rover& rover) {
                        question.facts.address};
   wipe(request.password);
   rover.state = State::kAsking;
-  rover.deadline = now_ + shared_.options.verdict_deadline;
+  rover.deadline = now_ + options_.verdict_deadline;
   asking_.emplace(rover.id, std::move(question));
   // Verdicts come by mail, even those given at once: no call in a call.
   shared_.ledger.ask(
@@ -134,7 +134,7 @@ void FanWorker::on_allowed(Rover& rover,
   if (verdict.most_time.count() > 0) {
     rover.until = now_ + verdict.most_time;
   }
-  rover.progress_due = now_ + shared_.options.progress_every;
+  rover.progress_due = now_ + options_.progress_every;
   rover.told = true;
   ++tally_.rovers;
   ++tally_.sessions;
@@ -176,7 +176,7 @@ bool FanWorker::answer(Rover& rover,
   opening.body = std::move(body);
   opening.then_stream = stream;
   rover.state = State::kAnswer;
-  rover.deadline = now_ + shared_.options.write_deadline;
+  rover.deadline = now_ + options_.write_deadline;
   return write_answer(rover);
 }
 
@@ -218,7 +218,7 @@ bool FanWorker::write_answer(Rover& rover) {
     // throw away the answer.
     rover.wire.finish();
     rover.state = State::kLinger;
-    rover.deadline = now_ + shared_.options.linger;
+    rover.deadline = now_ + options_.linger;
   }
   return true;
 }

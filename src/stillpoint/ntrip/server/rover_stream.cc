@@ -27,13 +27,28 @@ void FanWorker::leave(Rover& rover) {
   all.pop_back();
 }
 
+bool FanWorker::chunk_waits() const {
+  return std::any_of(lanes_.begin(), lanes_.end(), [](const auto& entry) {
+    const Lane& lane = *entry.second;
+    return lane.ring->has(lane.end.sequence);
+  });
+}
+
+void FanWorker::serve_all() {
+  for (const auto& [mount, lane] : lanes_) {
+    serve(*lane);
+  }
+}
+
 void FanWorker::serve(Lane& lane) {
   if (!lane.ring->has(lane.end.sequence)) {
     return;
   }
   fetched_.clear();
   const std::uint64_t expected = lane.end.sequence;
+  const std::uint64_t before = lane.end.offset;
   lane.end = lane.ring->fetch(expected, fetched_);
+  tally_.offered_bytes += lane.rovers.size() * (lane.end.offset - before);
   if (fetched_.front()->sequence != expected) {
     lane.window.clear();  // this worker came too late for the ring
   }
@@ -43,15 +58,17 @@ void FanWorker::serve(Lane& lane) {
   lane.window.insert(lane.window.end(), fetched_.begin(), fetched_.end());
   fetched_.clear();
   std::uint64_t oldest = lane.end.sequence;
-  // Backwards: a removed one's place is taken by one already served.
-  for (std::size_t i = lane.rovers.size(); i-- > 0;) {
+  // Who has been here longer comes first, so that a crowd that arrives holds up
+  // nobody but itself.
+  for (std::size_t i = 0; i < lane.rovers.size();) {
     Rover& rover = *lane.rovers[i];
-    if (i >= kAhead) {
-      __builtin_prefetch(lane.rovers[i - kAhead]);
+    if (i + kAhead < lane.rovers.size()) {
+      __builtin_prefetch(lane.rovers[i + kAhead]);
     }
     if (rover.blocked() ? within_limits(rover) : pump(rover)) {
       oldest = std::min(oldest, rover.next);
-    }
+      ++i;
+    }  // else the last one has taken its place
   }
   while (!lane.window.empty() && lane.first < oldest) {
     lane.window.pop_front();
@@ -104,6 +121,7 @@ bool FanWorker::pump(Rover& rover) {
 void FanWorker::advance(Rover& rover, std::size_t bytes) {
   rover.wire_bytes += bytes;
   tally_.wire_bytes += bytes;
+  const std::uint64_t position = rover.position;
   while (bytes > 0) {
     const StreamChunk& chunk = rover.lane->chunk(rover.next);
     const std::size_t size = chunk.form(rover.framed).size();
@@ -123,21 +141,21 @@ void FanWorker::advance(Rover& rover, std::size_t bytes) {
       rover.position = chunk.offset + std::min<std::size_t>(own, chunk.size);
     }
   }
+  tally_.sent_bytes += rover.position - position;
 }
 
 bool FanWorker::within_limits(Rover& rover) {
   const Lane& lane = *rover.lane;
-  const FanOutOptions& options = shared_.options;
   if (rover.next >= lane.end.sequence) {
     return true;
   }
   Departure why = Departure::kBudget;
   if (rover.next >= lane.first &&
-      lane.end.offset - rover.position <= options.lag_bytes) {
+      lane.end.offset - rover.position <= options_.lag_bytes) {
     if (rover.blocked() &&
-        now_ - rover.blocked_since >= options.write_deadline) {
+        now_ - rover.blocked_since >= options_.write_deadline) {
       why = Departure::kSlow;
-    } else if (now_ - lane.chunk(rover.next).published >= options.lag_age) {
+    } else if (now_ - lane.chunk(rover.next).published >= options_.lag_age) {
       why = Departure::kTooOld;
     } else {
       return true;
