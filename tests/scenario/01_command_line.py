@@ -35,7 +35,7 @@ class CommandLine(unittest.TestCase):
         self.assertIn("listen", run("listne").err)
 
     def test_planned_verb_says_that_it_is_planned(self):
-        answer = run("run")
+        answer = run("prove")
         self.assertEqual(answer.code, 2, answer)
         self.assertIn("planned", answer.err)
 

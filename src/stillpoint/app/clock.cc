@@ -1,16 +1,11 @@
 #include "stillpoint/app/clock.h"
 
-#include <chrono>
-
-#include "stillpoint/time/scales.h"
+#include "stillpoint/station/clock.h"
 
 namespace stillpoint::app {
 
 GnssTime now() {
-  constexpr double kMjdOfUnixDay0 = 40'587;
-  const std::chrono::duration<double, std::ratio<86'400>> days =
-      std::chrono::system_clock::now().time_since_epoch();
-  return from_mjd(kMjdOfUnixDay0 + days.count(), TimeScale::kUtc);
+  return station::wall_now();
 }
 
 }  // namespace stillpoint::app

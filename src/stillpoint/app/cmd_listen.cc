@@ -19,6 +19,7 @@
 #include "stillpoint/report/locate_json.h"
 #include "stillpoint/report/paragraph.h"
 #include "stillpoint/rtcm/message_names.h"
+#include "stillpoint/station/source_day.h"
 
 namespace stillpoint::app {
 namespace {
@@ -36,7 +37,7 @@ class Listening final : public net::SourceSink {
         live_text_(live_text),
         is_file_(args.source.kind == net::SourceKind::kFile),
         at_once_(is_file_ && args.source.speed == 0),
-        survey_({.decoder = {.day = day_of(args.source), .era = now()},
+        survey_({.decoder = {.day = station::day_of(args.source), .era = now()},
                  .framings = args.framings}) {}
 
   Status run() {

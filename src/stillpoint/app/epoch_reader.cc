@@ -11,6 +11,7 @@
 #include "stillpoint/net/source_address.h"
 #include "stillpoint/pack/byte_stream.h"
 #include "stillpoint/rinex/observation_reader.h"
+#include "stillpoint/station/source_day.h"
 
 namespace stillpoint::app {
 namespace {
@@ -113,7 +114,7 @@ Result<InputPath> parse_input(const std::string& text) {
   if (!address) {
     return fail(address.error());
   }
-  return InputPath{address->path, day_of(*address)};
+  return InputPath{address->path, station::day_of(*address)};
 }
 
 bool is_capture(const std::string& path) {

@@ -11,5 +11,11 @@ extern const std::string_view kHelpListen;  // docs/man/stillpoint-listen.md
 extern const std::string_view kHelpLocate;  // docs/man/stillpoint-locate.md
 
 extern const std::string_view kHelpReplay;  // docs/man/stillpoint-replay.md
+extern const std::string_view kHelpRovers;  // docs/man/stillpoint-rovers.md
+extern const std::string_view kHelpRun;     // docs/man/stillpoint-run.md
+// docs/man/stillpoint-check-config.md
+extern const std::string_view kHelpCheckConfig;
+// docs/man/stillpoint-check-receiver.md
+extern const std::string_view kHelpCheckReceiver;
 
 }  // namespace stillpoint::app

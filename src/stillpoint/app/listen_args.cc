@@ -4,38 +4,16 @@
 #include <algorithm>
 #include <iterator>
 
-#include "stillpoint/app/stream_source.h"
 #include "stillpoint/core/text.h"
+#include "stillpoint/station/receiver_profile.h"
 
 namespace stillpoint::app {
 namespace {
 
-constexpr std::size_t kLargestProfile = std::size_t{1} << 20;
 constexpr double kLongestS = 366 * 86'400.0;
 
 tl::unexpected<Error> usage(std::string what, std::string remedy) {
   return fail(ErrorCode::kUsage, std::move(what), "", std::move(remedy));
-}
-
-Result<std::string> read_text(const std::string& path) {
-  auto reader = open_packed_file(path);
-  if (!reader) {
-    return fail(std::move(reader.error()));
-  }
-  std::string text(kLargestProfile, '\0');
-  std::size_t size = 0;
-  while (size < text.size()) {
-    const auto n = (*reader)(std::span(text).subspan(size));
-    if (!n) {
-      return fail(n.error());
-    }
-    if (*n == 0) {
-      text.resize(size);
-      return text;
-    }
-    size += *n;
-  }
-  return fail(ErrorCode::kTooLarge, "this is no receiver profile", path);
 }
 
 }  // namespace
@@ -90,15 +68,11 @@ Result<ListenArgs> parse_listen(const std::vector<std::string>& words) {
     args.for_s = *seconds;
   }
   if (!profile.empty()) {
-    auto text = read_text(profile);
-    if (!text) {
-      return fail(std::move(text.error()));
+    auto read = station::load_profile(profile);
+    if (!read) {
+      return fail(std::move(read.error()));
     }
-    auto framings = profile::parse_framings(*text, profile);
-    if (!framings) {
-      return fail(std::move(framings.error()));
-    }
-    args.framings = std::move(*framings);
+    args.framings = std::move(read->framings);
   }
   return args;
 }

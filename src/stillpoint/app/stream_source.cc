@@ -9,7 +9,6 @@
 #include "stillpoint/ntrip/client_source.h"
 #include "stillpoint/pack/byte_stream.h"
 #include "stillpoint/rtcm/safe_text.h"
-#include "stillpoint/time/scales.h"
 
 namespace stillpoint::app {
 namespace {
@@ -102,14 +101,6 @@ Result<std::unique_ptr<net::ByteSource>> open_stream(
       address,
       source_options(),
       {.program_version = STILLPOINT_VERSION, .gga = {}});
-}
-
-std::optional<GnssTime> day_of(const net::SourceAddress& address) {
-  if (address.date.empty()) {
-    return std::nullopt;
-  }
-  const auto day = parse_time(address.date);
-  return day ? std::optional<GnssTime>(*day + Duration{43'200}) : std::nullopt;
 }
 
 }  // namespace stillpoint::app

@@ -3,12 +3,10 @@
 #pragma once
 
 #include <memory>
-#include <optional>
 #include <string>
 
 #include "stillpoint/core/result.h"
 #include "stillpoint/net/byte_source.h"
-#include "stillpoint/time/gnss_time.h"
 
 namespace stillpoint::app {
 
@@ -19,9 +17,6 @@ Result<std::unique_ptr<net::ByteSource>> open_stream(
 // What to say about an NTRIP address without a mountpoint: asks the caster what
 // it has, and names it.
 Error mountpoint_missing(const net::SourceAddress& address);
-
-// The middle of the day that the source names; nothing where it names none.
-std::optional<GnssTime> day_of(const net::SourceAddress& address);
 
 // Bytes of a file, unpacked.
 Result<net::FileReader> open_packed_file(const std::string& path);

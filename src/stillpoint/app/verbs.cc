@@ -8,7 +8,7 @@ namespace {
 constexpr std::array kVerbs{
     Verb{"locate", "the antenna's coordinate from observations", run_locate},
     Verb{"listen", "what a receiver or stream sends", run_listen},
-    Verb{"run", "the station: receive, record, serve, watch", nullptr},
+    Verb{"run", "the station: receive, record, serve, watch", run_run},
     Verb{"demo", "the whole job on a simulated station", nullptr},
     Verb{"tie", "coordinate from a station that is known", nullptr},
     Verb{"prove", "acts as a rover on a base's corrections", nullptr},
@@ -24,8 +24,9 @@ constexpr std::array kVerbs{
     Verb{"candidates", "position records compared", nullptr},
     Verb{"adopt", "the position the broadcast uses", nullptr},
     Verb{"position", "the adopted position in any frame", nullptr},
-    Verb{"check-config", "every mistake in a configuration", nullptr},
-    Verb{"check-receiver", "what a receiver would be sent", nullptr},
+    Verb{"check-config", "every mistake in the settings", run_check_config},
+    Verb{"rovers", "the accounts of rovers", run_rovers},
+    Verb{"check-receiver", "what a receiver is sent", run_check_receiver},
 };
 
 }  // namespace

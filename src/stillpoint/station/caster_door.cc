@@ -1,0 +1,200 @@
+#include "stillpoint/station/caster_door.h"
+
+#include <utility>
+
+namespace stillpoint::station {
+namespace {
+
+people::Question as_question(const ntrip::LedgerQuestion& question) {
+  return {question.mount, question.user, question.password, question.address};
+}
+
+ntrip::Admission as_admission(people::Admission admission) {
+  switch (admission) {
+    case people::Admission::kAllowed:
+      return ntrip::Admission::kAllowed;
+    case people::Admission::kWrongLogin:
+      return ntrip::Admission::kWrongLogin;
+    case people::Admission::kForbidden:
+      return ntrip::Admission::kForbidden;
+    case people::Admission::kTooMany:
+      return ntrip::Admission::kTooMany;
+  }
+  return ntrip::Admission::kForbidden;
+}
+
+ntrip::Verdict too_many() {
+  return {ntrip::Admission::kTooMany, 0, {}};
+}
+
+}  // namespace
+
+bool CasterDoor::Line::push(Waiting&& waiting) {
+  {
+    const std::lock_guard lock(mutex_);
+    if (closed_ || waiting_.size() >= most_) {
+      return false;
+    }
+    waiting_.push_back(std::move(waiting));
+  }
+  filled_.notify_one();
+  return true;
+}
+
+std::optional<CasterDoor::Waiting> CasterDoor::Line::pop() {
+  std::unique_lock lock(mutex_);
+  filled_.wait_for(lock, std::chrono::seconds{1}, [&] {
+    return closed_ || !waiting_.empty();
+  });
+  if (closed_ || waiting_.empty()) {
+    return std::nullopt;
+  }
+  Waiting next = std::move(waiting_.front());
+  waiting_.pop_front();
+  return next;
+}
+
+void CasterDoor::Line::close() {
+  {
+    const std::lock_guard lock(mutex_);
+    closed_ = true;
+  }
+  filled_.notify_all();
+}
+
+bool CasterDoor::Line::closed() const {
+  const std::lock_guard lock(mutex_);
+  return closed_;
+}
+
+CasterDoor::CasterDoor(people::Door& door,
+                       Clocks clocks,
+                       Chronicle& chronicle,
+                       Logger log)
+    : door_(door),
+      clocks_(std::move(clocks)),
+      chronicle_(chronicle),
+      log_(std::move(log)) {}
+
+void CasterDoor::ask(const ntrip::LedgerQuestion& question, Answer answer) {
+  Waiting waiting{question, std::move(answer)};
+  if (!questions_.push(std::move(waiting))) {
+    waiting.answer(too_many());
+  }
+}
+
+void CasterDoor::run_questions() {
+  while (!questions_.closed()) {
+    asked_beat_.beat(clocks_.steady());
+    auto waiting = questions_.pop();
+    if (!waiting) {
+      continue;
+    }
+    const auto decision =
+        door_.first(as_question(waiting->question), clocks_.steady());
+    if (decision) {
+      answer(*waiting, *decision);
+    } else if (!slow_.push(std::move(*waiting))) {
+      waiting->answer(too_many());
+    }
+  }
+}
+
+void CasterDoor::run_hashes() {
+  while (!slow_.closed()) {
+    hashed_beat_.beat(clocks_.steady());
+    if (auto waiting = slow_.pop()) {
+      answer(*waiting,
+             door_.finish(as_question(waiting->question), clocks_.steady()));
+    }
+  }
+}
+
+std::map<std::string, std::uint64_t> CasterDoor::at_mounts() const {
+  std::map<std::string, std::uint64_t> counts;
+  const std::lock_guard lock(mutex_);
+  for (const auto& [session, facts] : sessions_) {
+    ++counts[facts.mount];
+  }
+  return counts;
+}
+
+void CasterDoor::stop() {
+  questions_.close();
+  slow_.close();
+}
+
+void CasterDoor::answer(Waiting& waiting, const people::Decision& decision) {
+  if (decision.error) {
+    log_.log(LogLevel::kError,
+             "accounts cannot be looked up",
+             {{"why", decision.error->text()}});
+  }
+  if (decision.admission != people::Admission::kAllowed) {
+    log_.log(LogLevel::kInfo,
+             "a rover was refused",
+             {{"mount", waiting.question.mount},
+              {"user", waiting.question.user},
+              {"address", waiting.question.address},
+              {"why", decision.why}});
+  }
+  people::wipe(waiting.question.password);
+  waiting.answer(
+      {as_admission(decision.admission), decision.remaining_bytes, {}});
+}
+
+void CasterDoor::on_connect(const ntrip::SessionFacts& facts) {
+  door_.came(facts.session, facts.user, facts.mount);
+  log_.log(LogLevel::kInfo,
+           "rover came",
+           {{"session", facts.session},
+            {"mount", facts.mount},
+            {"user", facts.user},
+            {"address", facts.address},
+            {"program", facts.user_agent},
+            {"version", static_cast<int>(facts.version)},
+            {"tls", facts.tls}});
+  // Where somebody connected from is not kept for years.
+  chronicle_.tell(LogKind::kRoverCame,
+                  (facts.user.empty() ? "a rover" : facts.user) + " came for " +
+                      facts.mount,
+                  {{"mount", facts.mount}, {"user", facts.user}});
+  const std::lock_guard lock(mutex_);
+  sessions_.emplace(facts.session, facts);
+}
+
+void CasterDoor::on_progress(ntrip::SessionId session,
+                             const ntrip::SessionAccount& account) {
+  door_.progress(session, account.sent_bytes, clocks_.steady());
+}
+
+void CasterDoor::on_disconnect(ntrip::SessionId session,
+                               ntrip::Departure why,
+                               const ntrip::SessionAccount& account) {
+  door_.went(session, account.sent_bytes, clocks_.steady());
+  ntrip::SessionFacts facts;
+  {
+    const std::lock_guard lock(mutex_);
+    if (auto node = sessions_.extract(session)) {
+      facts = std::move(node.mapped());
+    }
+  }
+  const char* reason = ntrip::departure_name(why);
+  log_.log(LogLevel::kInfo,
+           "rover went",
+           {{"session", session},
+            {"mount", facts.mount},
+            {"user", facts.user},
+            {"reason", reason},
+            {"sent_bytes", account.sent_bytes},
+            {"unsent_bytes", account.unsent_bytes}});
+  chronicle_.tell(LogKind::kRoverWent,
+                  (facts.user.empty() ? "a rover" : facts.user) + " left " +
+                      facts.mount + ": " + reason,
+                  {{"reason", reason},
+                   {"bytes", static_cast<std::int64_t>(account.sent_bytes)},
+                   {"mount", facts.mount},
+                   {"user", facts.user}});
+}
+
+}  // namespace stillpoint::station
