@@ -39,8 +39,10 @@ class OpenLedger final : public Ledger {
     answer({Admission::kAllowed, 0, std::chrono::nanoseconds{0}});
   }
   void on_connect(const SessionFacts& /*facts*/) override {}
-  void on_progress(SessionId /*session*/,
-                   const SessionAccount& /*account*/) override {}
+  std::optional<std::uint64_t> on_progress(
+      SessionId /*session*/, const SessionAccount& /*account*/) override {
+    return std::nullopt;
+  }
   void on_disconnect(SessionId /*session*/,
                      Departure /*why*/,
                      const SessionAccount& /*account*/) override {}

@@ -36,9 +36,7 @@ std::string next_step(const RoversChange& change) {
   } else if (what == "added") {
     next = "write the name and the password into the rover";
   } else if (what == "removed" || what == "disabled") {
-    next =
-        "connections that are open now last until they end; restart the "
-        "station to end them";
+    next = "a station that runs ends its connections within two minutes";
   }
   if (change.key_is_new) {
     next += "; a station that runs now knows tokens after a restart";

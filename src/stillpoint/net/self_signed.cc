@@ -30,7 +30,7 @@ struct Free {
 template <class T>
 using Owned = std::unique_ptr<T, Free>;
 
-constexpr std::int64_t kDayS = 86'400;
+constexpr std::int64_t kDayS = 86'400, kHourS = 3600, kMinuteS = 60;
 constexpr std::size_t kSha256Bytes = 32;
 // What ASN.1 times can say: four digits of the year.
 constexpr std::int64_t kLastNow = 221'845'392'000;  // 9000-01-01
@@ -246,7 +246,8 @@ Result<std::int64_t> certificate_end_unix_s(std::string_view pem) {
       std::chrono::day{static_cast<unsigned>(end.tm_mday)}};
   const std::int64_t days =
       std::chrono::sys_days{date}.time_since_epoch().count();
-  return days * kDayS + end.tm_hour * 3600 + end.tm_min * 60 + end.tm_sec;
+  return days * kDayS + end.tm_hour * kHourS + end.tm_min * kMinuteS +
+         end.tm_sec;
 }
 
 Result<std::string> certificate_fingerprint(std::string_view pem) {

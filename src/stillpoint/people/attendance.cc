@@ -61,7 +61,10 @@ Attendance::Place Attendance::admit(const Guest& guest, Time now) {
       }
       place.remaining_bytes = *guest.most_bytes_an_hour - used;
     }
-    ++accounts_[user].connections;
+    Account& kept = accounts_[user];
+    ++kept.connections;
+    kept.most_bytes_an_hour = guest.most_bytes_an_hour;
+    kept.welcome = true;
   }
   ++at_mount_[mount];
   ++kept_places_[{user, mount}];
@@ -93,18 +96,49 @@ void Attendance::came(SessionId session,
   sessions_.insert_or_assign(session, std::move(row));
 }
 
-void Attendance::progress(SessionId session,
-                          std::uint64_t sent_bytes,
-                          Time now) {
+std::optional<std::uint64_t> Attendance::progress(SessionId session,
+                                                  std::uint64_t sent_bytes,
+                                                  Time now) {
+  constexpr std::uint64_t kNoMore = 1;  // 0 would say that there is no limit
   const auto found = sessions_.find(session);
-  if (found == sessions_.end()) {
-    return;
+  if (found == sessions_.end() || found->second.user.empty()) {
+    return std::nullopt;
   }
   Session& row = found->second;
-  if (!row.user.empty() && sent_bytes > row.sent_bytes) {
-    accounts_[row.user].bytes.add(sent_bytes - row.sent_bytes, now);
+  Account& account = accounts_[row.user];
+  if (sent_bytes > row.sent_bytes) {
+    account.bytes.add(sent_bytes - row.sent_bytes, now);
+    row.sent_bytes = sent_bytes;
   }
-  row.sent_bytes = std::max(row.sent_bytes, sent_bytes);
+  if (!account.welcome) {
+    return kNoMore;
+  }
+  if (!account.most_bytes_an_hour) {
+    return std::nullopt;
+  }
+  const std::uint64_t used = account.bytes.used(now);
+  const std::uint64_t most = *account.most_bytes_an_hour;
+  return std::max(kNoMore, row.sent_bytes + (most > used ? most - used : 0));
+}
+
+std::vector<std::string> Attendance::present() const {
+  std::vector<std::string> names;
+  for (const auto& [name, account] : accounts_) {
+    if (account.connections > 0) {
+      names.push_back(name);
+    }
+  }
+  return names;
+}
+
+void Attendance::renew(const std::string& user,
+                       bool welcome,
+                       std::optional<std::uint64_t> most_bytes_an_hour) {
+  const auto found = accounts_.find(user);
+  if (found != accounts_.end()) {
+    found->second.welcome = welcome;
+    found->second.most_bytes_an_hour = most_bytes_an_hour;
+  }
 }
 
 void Attendance::went(SessionId session, std::uint64_t sent_bytes, Time now) {

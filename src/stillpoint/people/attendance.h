@@ -11,6 +11,7 @@
 #include <string_view>
 #include <unordered_map>
 #include <utility>
+#include <vector>
 
 namespace stillpoint::people {
 
@@ -52,8 +53,20 @@ class Attendance {
   Place admit(const Guest& guest, Time now);
   void came(SessionId session, std::string_view user, std::string_view mount);
   // `sent_bytes` is all of the session so far.
-  void progress(SessionId session, std::uint64_t sent_bytes, Time now);
+  //
+  //   returns  what it may have had in all by the account's limit; nothing
+  //            where there is none
+  std::optional<std::uint64_t> progress(SessionId session,
+                                        std::uint64_t sent_bytes,
+                                        Time now);
   void went(SessionId session, std::uint64_t sent_bytes, Time now);
+
+  // The accounts that are here, and what became of one of them since: its
+  // limit, or that it may not be here any more.
+  [[nodiscard]] std::vector<std::string> present() const;
+  void renew(const std::string& user,
+             bool welcome,
+             std::optional<std::uint64_t> most_bytes_an_hour);
 
   // Accounts of which anything is kept.
   [[nodiscard]] std::size_t accounts() const { return accounts_.size(); }
@@ -62,6 +75,8 @@ class Attendance {
   struct Account {
     std::size_t connections = 0;
     HourBytes bytes;
+    std::optional<std::uint64_t> most_bytes_an_hour;
+    bool welcome = true;
   };
   struct Session {
     std::string user, mount;

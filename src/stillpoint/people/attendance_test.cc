@@ -183,5 +183,26 @@ TEST_F(AttendanceTest, ForgetsAccountsOfWhichNothingIsLeft) {
   EXPECT_EQ(here_.accounts(), 1U);  // the tractor is connected
 }
 
+TEST_F(AttendanceTest, ASessionMayHaveWhatIsLeftOfTheHour) {
+  auto member = guest("ditch-1");
+  member.most_bytes_an_hour = 1000;
+  ASSERT_EQ(seat(member), Seat::kFree);
+  ASSERT_EQ(seat(member), Seat::kFree);
+  here_.came(1, "ditch-1", "LHOL");
+  here_.came(2, "ditch-1", "LHOL");
+  EXPECT_EQ(here_.progress(1, 300, now_), 1000U);
+  EXPECT_EQ(here_.progress(2, 500, now_), 700U);  // 200 are left
+  EXPECT_EQ(here_.progress(1, 500, now_), 500U);
+  EXPECT_EQ(here_.progress(1, 600, now_), 600U);
+  // Two hours on the sessions are still there, with a new hour's allowance.
+  now_ += hours{2};
+  EXPECT_EQ(here_.progress(1, 600, now_), 1600U);
+  here_.renew("ditch-1", true, std::nullopt);
+  EXPECT_EQ(here_.progress(1, 600, now_), std::nullopt);
+  here_.renew("ditch-1", false, std::nullopt);
+  EXPECT_EQ(here_.progress(1, 600, now_), 1U);
+  EXPECT_EQ(here_.present(), std::vector<std::string>{"ditch-1"});
+}
+
 }  // namespace
 }  // namespace stillpoint::people

@@ -64,6 +64,9 @@ class Door::Parts {
   Look look(const Question& question, Time now);
   Decision hash(const Question& question, const Look& look, Time now);
   Decision let_in(const User* user, const DoorMount& mount, Time now);
+  [[nodiscard]] Result<std::optional<User>> find(std::string_view name) const {
+    return users_(name);
+  }
 
   std::mutex mutex;
   std::map<std::string, DoorMount, std::less<>> mounts;  // mutex
@@ -213,9 +216,31 @@ void Door::came(SessionId session,
   parts_->attendance.came(session, user, mount);
 }
 
-void Door::progress(SessionId session, std::uint64_t sent_bytes, Time now) {
+std::optional<std::uint64_t> Door::progress(SessionId session,
+                                            std::uint64_t sent_bytes,
+                                            Time now) {
   const std::lock_guard lock(parts_->mutex);
-  parts_->attendance.progress(session, sent_bytes, now);
+  return parts_->attendance.progress(session, sent_bytes, now);
+}
+
+void Door::renew() {
+  std::vector<std::string> present;
+  {
+    const std::lock_guard lock(parts_->mutex);
+    present = parts_->attendance.present();
+  }
+  for (const std::string& name : present) {
+    const auto found = parts_->find(name);
+    if (!found) {
+      return;  // nobody can tell: who is in stays
+    }
+    const std::optional<User>& user = *found;
+    const std::lock_guard lock(parts_->mutex);
+    parts_->attendance.renew(
+        name,
+        user && user->enabled,
+        user ? limit_of(user->max_bytes_per_hour) : std::nullopt);
+  }
 }
 
 void Door::went(SessionId session, std::uint64_t sent_bytes, Time now) {

@@ -96,7 +96,15 @@ class Door {
   // `user` and `mount` as in the question.
   void came(SessionId session, std::string_view user, std::string_view mount);
   // `sent_bytes` is all of the session so far.
-  void progress(SessionId session, std::uint64_t sent_bytes, Time now);
+  //
+  //   returns  what it may have had in all before it is cut; nothing where its
+  //            account has no limit
+  std::optional<std::uint64_t> progress(SessionId session,
+                                        std::uint64_t sent_bytes,
+                                        Time now);
+  // Looks up the accounts that are here: who was removed or disabled may have
+  // no more, and limits are as they are now. From time to time.
+  void renew();
   void went(SessionId session, std::uint64_t sent_bytes, Time now);
 
  private:

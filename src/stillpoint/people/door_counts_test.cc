@@ -114,5 +114,21 @@ TEST_F(DoorTest, PlacesAreExactWhateverTheThreads) {
   EXPECT_EQ(admission(question("ditch-1", token_.word)), Admission::kTooMany);
 }
 
+TEST_F(DoorTest, WhoWasRemovedOrDisabledMayHaveNoMore) {
+  ASSERT_EQ(admission(question("ditch-1", token_.word)), Admission::kAllowed);
+  door_->came(1, "ditch-1", "LHOL");
+  door_->renew();
+  EXPECT_EQ(door_->progress(1, 100, now_), std::nullopt);
+  users_["ditch-1"].enabled = false;
+  door_->renew();
+  EXPECT_EQ(door_->progress(1, 100, now_), 1U);
+  users_["ditch-1"].enabled = true;
+  door_->renew();
+  EXPECT_EQ(door_->progress(1, 100, now_), std::nullopt);
+  users_.erase("ditch-1");
+  door_->renew();
+  EXPECT_EQ(door_->progress(1, 100, now_), 1U);
+}
+
 }  // namespace
 }  // namespace stillpoint::people

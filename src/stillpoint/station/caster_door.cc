@@ -5,6 +5,8 @@
 namespace stillpoint::station {
 namespace {
 
+constexpr std::chrono::nanoseconds kRenewEvery = std::chrono::seconds{20};
+
 people::Question as_question(const ntrip::LedgerQuestion& question) {
   return {question.mount, question.user, question.password, question.address};
 }
@@ -86,6 +88,7 @@ void CasterDoor::ask(const ntrip::LedgerQuestion& question, Answer answer) {
 void CasterDoor::run_questions() {
   while (!questions_.closed()) {
     asked_beat_.beat(clocks_.steady());
+    renew();
     auto waiting = questions_.pop();
     if (!waiting) {
       continue;
@@ -97,6 +100,15 @@ void CasterDoor::run_questions() {
     } else if (!slow_.push(std::move(*waiting))) {
       waiting->answer(too_many());
     }
+  }
+}
+
+// Whoever was removed or disabled is let go by the next look at the session.
+void CasterDoor::renew() {
+  const auto now = clocks_.steady();
+  if (now - renewed_at_ >= kRenewEvery) {
+    renewed_at_ = now;
+    door_.renew();
   }
 }
 
@@ -163,9 +175,9 @@ void CasterDoor::on_connect(const ntrip::SessionFacts& facts) {
   sessions_.emplace(facts.session, facts);
 }
 
-void CasterDoor::on_progress(ntrip::SessionId session,
-                             const ntrip::SessionAccount& account) {
-  door_.progress(session, account.sent_bytes, clocks_.steady());
+std::optional<std::uint64_t> CasterDoor::on_progress(
+    ntrip::SessionId session, const ntrip::SessionAccount& account) {
+  return door_.progress(session, account.sent_bytes, clocks_.steady());
 }
 
 void CasterDoor::on_disconnect(ntrip::SessionId session,

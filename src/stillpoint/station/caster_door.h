@@ -43,8 +43,8 @@ class CasterDoor final : public ntrip::Ledger {
 
   void ask(const ntrip::LedgerQuestion& question, Answer answer) override;
   void on_connect(const ntrip::SessionFacts& facts) override;
-  void on_progress(ntrip::SessionId session,
-                   const ntrip::SessionAccount& account) override;
+  std::optional<std::uint64_t> on_progress(
+      ntrip::SessionId session, const ntrip::SessionAccount& account) override;
   void on_disconnect(ntrip::SessionId session,
                      ntrip::Departure why,
                      const ntrip::SessionAccount& account) override;
@@ -77,6 +77,7 @@ class CasterDoor final : public ntrip::Ledger {
     bool closed_ = false;
   };
 
+  void renew();
   void answer(Waiting& waiting, const people::Decision& decision);
 
   people::Door& door_;
@@ -85,6 +86,7 @@ class CasterDoor final : public ntrip::Ledger {
   const Logger log_;
   Heartbeat asked_beat_, hashed_beat_;
   Line questions_{kMostQuestions}, slow_{kMostSlow};
+  std::chrono::nanoseconds renewed_at_{0};  // of the questions' thread
   mutable std::mutex mutex_;
   std::unordered_map<ntrip::SessionId, ntrip::SessionFacts> sessions_;
 };

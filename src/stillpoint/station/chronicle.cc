@@ -7,15 +7,16 @@
 namespace stillpoint::station {
 namespace {
 
+using std::chrono::nanoseconds;
+
 constexpr std::int64_t kHourNs = 3600 * GnssTime::kNsPerS;
-constexpr std::chrono::nanoseconds kLongestWait = std::chrono::seconds{1};
+constexpr nanoseconds kLongestWait = std::chrono::seconds{1};
 
 bool of_rover(LogKind kind) {
   return kind == LogKind::kRoverCame || kind == LogKind::kRoverWent;
 }
 
-void sooner(std::optional<std::chrono::nanoseconds>& due,
-            std::chrono::nanoseconds at) {
+void sooner(std::optional<nanoseconds>& due, nanoseconds at) {
   due = due ? std::min(*due, at) : at;
 }
 
@@ -41,6 +42,7 @@ void Chronicle::tell_at(LogEntry entry) {
       return;
     }
     entries_.push_back(std::move(entry));
+    ++told_count_;
     sooner(entry_due_,
            now + (rover ? options_.rover_wait : options_.entry_wait));
     bound();
@@ -54,6 +56,7 @@ bool Chronicle::room_for_rover(const LogEntry& entry) {
   const std::int64_t hour = entry.at.ns() / kHourNs;
   if (hour != rover_hour_) {
     if (rovers_unwritten_ > 0) {
+      ++told_count_;
       entries_.push_back(
           {entry.at,
            LogKind::kRoverWent,
@@ -79,12 +82,22 @@ void Chronicle::bound() {
   while (entries_.size() > options_.most_waiting) {
     entries_.pop_front();
     ++dropped_;
+    ++settled_count_;
   }
   if (minutes_.size() > options_.most_waiting) {
     minutes_.erase(
         minutes_.begin(),
         minutes_.end() - static_cast<std::ptrdiff_t>(options_.most_waiting));
   }
+}
+
+bool Chronicle::wait_written(nanoseconds longest) {
+  std::unique_lock lock(mutex_);
+  const std::uint64_t wanted = told_count_;
+  sooner(entry_due_, clocks_.steady());
+  told_.notify_one();
+  return written_.wait_for(
+      lock, longest, [&] { return settled_count_ >= wanted; });
 }
 
 void Chronicle::add_minutes(std::vector<NamedMinute> minutes) {
@@ -107,7 +120,7 @@ ChronicleFacts Chronicle::facts() const {
   return {why_.empty(), why_, entries_.size(), dropped_};
 }
 
-bool Chronicle::due(std::chrono::nanoseconds now) const {
+bool Chronicle::due(nanoseconds now) const {
   if (stopping_) {
     return true;
   }
@@ -210,8 +223,14 @@ bool Chronicle::write_entries(Waiting& waiting) {
     return true;
   }
   const auto done = store_->logbook().append_all(waiting.entries);
-  return settle(done ? std::nullopt : std::optional(done.error()),
-                [&] { waiting.entries.clear(); });
+  return settle(done ? std::nullopt : std::optional(done.error()), [&] {
+    {
+      const std::lock_guard lock(mutex_);
+      settled_count_ += waiting.entries.size();
+    }
+    written_.notify_all();
+    waiting.entries.clear();
+  });
 }
 
 bool Chronicle::write_minutes(Waiting& waiting) {

@@ -65,6 +65,9 @@ class Chronicle {
             std::vector<LogDetail> details = {});
   void tell_at(LogEntry entry);
   void add_minutes(std::vector<NamedMinute> minutes);
+  // Waits until all entries told so far are on the disk; false where that took
+  // longer.
+  bool wait_written(std::chrono::nanoseconds longest);
 
   // Known once the database has been opened for the first time.
   [[nodiscard]] std::optional<LastRun> last_run() const;
@@ -97,7 +100,7 @@ class Chronicle {
   std::optional<Store> store_;  // of the thread alone
 
   mutable std::mutex mutex_;
-  std::condition_variable told_;
+  std::condition_variable told_, written_;
   std::deque<LogEntry> entries_;
   std::vector<NamedMinute> minutes_;
   std::optional<std::chrono::nanoseconds> entry_due_, minutes_due_;
@@ -105,6 +108,7 @@ class Chronicle {
   std::optional<LastRun> last_run_;
   std::string why_ = "not opened yet";
   std::uint64_t dropped_ = 0;
+  std::uint64_t told_count_ = 0, settled_count_ = 0;  // written or dropped
   std::int64_t rover_hour_ = -1;
   std::size_t rover_entries_ = 0;
   std::uint64_t rovers_unwritten_ = 0;

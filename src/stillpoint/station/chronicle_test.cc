@@ -141,5 +141,21 @@ TEST_F(ChronicleTest, BeyondItsLimitTheOldestGoAndAreCounted) {
   EXPECT_EQ(entries().front().text, "b");
 }
 
+TEST_F(ChronicleTest, WhoWaitsForAnEntryFindsItOnTheDisk) {
+  Chronicle chronicle(options(), clock_.clocks(), log_.logger());
+  std::thread thread([&] { chronicle.run(); });
+  chronicle.tell(LogKind::kStarted, "one");
+  EXPECT_TRUE(chronicle.wait_written(std::chrono::minutes{1}));
+  EXPECT_EQ(entries().size(), 1U);
+  chronicle.stop();
+  thread.join();
+}
+
+TEST_F(ChronicleTest, AWaitForADatabaseThatIsNotThereEnds) {
+  Chronicle chronicle(options(), clock_.clocks(), log_.logger());
+  chronicle.tell(LogKind::kStarted, "nobody writes this");
+  EXPECT_FALSE(chronicle.wait_written(std::chrono::milliseconds{1}));
+}
+
 }  // namespace
 }  // namespace stillpoint::station

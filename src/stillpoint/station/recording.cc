@@ -12,6 +12,7 @@ using archive::ArchiveEvent;
 using archive::ArchiveEventKind;
 
 constexpr std::chrono::nanoseconds kTurn = std::chrono::milliseconds{500};
+constexpr std::chrono::nanoseconds kLogbookPatience = std::chrono::seconds{10};
 
 std::int64_t as_signed(std::uint64_t value) {
   return static_cast<std::int64_t>(value);
@@ -134,10 +135,7 @@ void Recording::try_open() {
       });
   if (opened) {
     recorder_ = std::move(*opened);
-    log_.log(LogLevel::kInfo,
-             "recording begins",
-             {{"stream", recorder_->stream()},
-              {"durable_offset", recorder_->durable_offset()}});
+    begin();
     return;
   }
   if (!opening_failed_at_) {
@@ -150,6 +148,20 @@ void Recording::try_open() {
   const std::lock_guard lock(mutex_);
   facts_.state = RecordingState::kOpening;
   facts_.why = opened.error().text();
+}
+
+// The archive repeats what a start found until a segment follows. So what was
+// lost is in the logbook before the first one: then it is there for good, even
+// if the next crash is a moment away.
+void Recording::begin() {
+  log_.log(LogLevel::kInfo,
+           "recording begins",
+           {{"stream", recorder_->stream()},
+            {"durable_offset", recorder_->durable_offset()}});
+  if (told_lost_ && !chronicle_.wait_written(kLogbookPatience)) {
+    log_.log(LogLevel::kWarning,
+             "the logbook cannot be written; recording begins all the same");
+  }
 }
 
 void Recording::write(std::vector<ReceivedBytes> items) {
@@ -215,6 +227,7 @@ void Recording::on_event(const ArchiveEvent& event) {
     case ArchiveEventKind::kDropped:
       if (event.range) {
         tell_lost(*event.range);
+        told_lost_ = true;
       }
       break;
     case ArchiveEventKind::kBegun:

@@ -89,6 +89,7 @@ class Recording {
   void write(std::vector<ReceivedBytes> items);
   void on_event(const archive::ArchiveEvent& event);
   void tell_lost(const archive::Gap& gap);
+  void begin();
   void tell_dropped_before();
   void tidy();
   void publish();
@@ -106,6 +107,7 @@ class Recording {
   std::unique_ptr<archive::Recorder> recorder_;
   std::optional<std::chrono::nanoseconds> opening_failed_at_;
   std::chrono::nanoseconds tidied_at_{0};
+  bool told_lost_ = false;
 
   // Bytes that did not fit the queue, not yet told.
   struct Dropped {

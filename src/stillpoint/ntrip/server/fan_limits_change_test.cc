@@ -148,6 +148,20 @@ TEST(FanLimitsChange, SilentConnectionGetsTheNewRequestDeadline) {
   EXPECT_EQ(silent.read_head().substr(9, 3), "408");
 }
 
+TEST(FanLimitsChange, AnswerThatIsNotTakenGetsTheNewWriteDeadline) {
+  FanOutOptions options = patient();
+  TestFanOut fan(options, 1);
+  fan.engine->set_table(std::string(std::size_t{1} << 20, 'x'));
+  const TestRover rover(fan.port, 2048);
+  rover.send("GET / HTTP/1.0\r\nUser-Agent: NTRIP SPDEMO-R1\r\n\r\n");
+  EXPECT_FALSE(rover.read_head().empty());
+  fan.advance(seconds{20});
+  EXPECT_EQ(fan.engine->counts().connections, 1U);
+  options.write_deadline = seconds{19};
+  fan.engine->set_limits(options);
+  EXPECT_TRUE(fan.wait([](const auto& c) { return c.connections == 0; }));
+}
+
 TEST(FanLimitsChange, MostRoversCountForWhoeverComes) {
   FanOutOptions options = patient();
   options.most_rovers = 1;

@@ -202,5 +202,31 @@ TEST(FanLimits, VerdictsLimitsEndASession) {
   }
 }
 
+TEST(FanLimits, TheLedgerMayGrantMoreOrNoMoreWhileASessionLasts) {
+  FanOutOptions options;
+  options.progress_every = seconds{60};
+  TestFanOut fan(options, 1);
+  fan.ledger.set_limits({Admission::kAllowed, 1500, seconds{0}});
+  const TestRover rover(fan.port);
+  rover.send(request_v1());
+  EXPECT_FALSE(rover.read_head().empty());
+  ASSERT_TRUE(fan.ledger.wait_connected(1));
+  const std::string text(1000, 'x');
+  fan.publish(text);
+  EXPECT_EQ(rover.read(1000), text);
+  fan.ledger.allow_in_all(5000);
+  fan.advance(seconds{61});
+  ASSERT_TRUE(fan.ledger.wait_reports(1));
+  fan.publish(text);
+  fan.advance(seconds{1});
+  EXPECT_EQ(rover.read(1000), text) << "2000 bytes of 5000";
+  fan.ledger.allow_in_all(1);
+  fan.advance(seconds{61});
+  ASSERT_TRUE(fan.ledger.wait_reports(2));
+  fan.advance(seconds{1});
+  ASSERT_TRUE(fan.ledger.wait_gone(1));
+  EXPECT_EQ(fan.ledger.only().why, Departure::kLimit);
+}
+
 }  // namespace
 }  // namespace stillpoint::ntrip

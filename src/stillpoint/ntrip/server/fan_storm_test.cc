@@ -3,6 +3,7 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <chrono>
 #include <functional>
@@ -10,6 +11,7 @@
 #include <semaphore>
 #include <string>
 #include <thread>
+#include <utility>
 #include <vector>
 
 #include "stillpoint/ntrip/server/fan_test_support.h"
@@ -25,8 +27,10 @@ class WatchedLedger final : public Ledger {
     answer({Admission::kAllowed, 0, std::chrono::nanoseconds{0}});
   }
   void on_connect(const SessionFacts& /*facts*/) override { on_come(); }
-  void on_progress(SessionId /*session*/,
-                   const SessionAccount& /*account*/) override {}
+  std::optional<std::uint64_t> on_progress(
+      SessionId /*session*/, const SessionAccount& /*account*/) override {
+    return std::nullopt;
+  }
   void on_disconnect(SessionId /*session*/,
                      Departure /*why*/,
                      const SessionAccount& /*account*/) override {
@@ -58,6 +62,12 @@ class Pair {
       ::close(std::exchange(ends_[1], -1));
     }
   }
+  // Waits; 0 when the other side has closed.
+  [[nodiscard]] std::size_t read_some() const {
+    std::array<char, 65536> room{};
+    const ssize_t got = ::recv(ends_[1], room.data(), room.size(), 0);
+    return static_cast<std::size_t>(std::max(got, ssize_t{0}));
+  }
   // What is there at this moment.
   [[nodiscard]] std::string have() const {
     std::array<char, 4096> room{};
@@ -71,6 +81,7 @@ class Pair {
 };
 
 constexpr std::string_view kAnswer = "ICY 200 OK\r\n\r\n";
+constexpr std::string_view kText = "corrections";
 constexpr int kCrowd = 100;
 
 // One worker, held up in the first rover's question until a crowd stands at
@@ -111,15 +122,18 @@ class CrowdAtTheDoor {
     go.release();
     done_.acquire();
   }
-  void publish() {
-    const std::string text = "corrections";
+  void publish(int times = 1) {
+    std::string text;
+    for (int i = 0; i < times; ++i) {
+      text += kText;
+    }
     fan->on_chunk(
         kMount,
         {reinterpret_cast<const std::uint8_t*>(text.data()), text.size()});
   }
   void end() { done_.release(); }
   [[nodiscard]] bool first_has_it() const {
-    return first.have() == std::string(kAnswer) + "corrections";
+    return first.have() == std::string(kAnswer) + std::string(kText);
   }
 
   WatchedLedger ledger;
@@ -166,6 +180,31 @@ TEST(FanStorm, ChunkOvertakesVerdictsThatAreStillToBeActedOn) {
   };
   door.open();
   EXPECT_TRUE(in_time);
+}
+
+// A worker that is held up finds in the ring what the new limit keeps there.
+TEST(FanStorm, WorkerThatComesLateFindsAsMuchAsTheLimitsSay) {
+  CrowdAtTheDoor door;
+  FanOutLimits limits;
+  limits.lag_bytes = std::size_t{4} << 20;
+  door.fan->set_limits(limits);
+  constexpr std::size_t kChunks = 100'000;  // 1.1 MB, more than before
+  int came = 0;
+  door.ledger.on_come = [&] {
+    if (++came == kCrowd + 1) {
+      for (std::size_t i = 0; i < kChunks / 100; ++i) {
+        door.publish(100);
+      }
+      door.end();
+    }
+  };
+  door.open();
+  std::size_t got = 0;
+  while (got < kAnswer.size() + kChunks * kText.size()) {
+    const std::size_t more = door.first.read_some();
+    ASSERT_GT(more, 0U) << got;
+    got += more;
+  }
 }
 
 // Whoever has been there for long is not served after a crowd that came later.

@@ -58,12 +58,18 @@ void NotingLedger::on_connect(const SessionFacts& facts) {
   changed_.notify_all();
 }
 
-void NotingLedger::on_progress(SessionId session,
-                               const SessionAccount& account) {
+std::optional<std::uint64_t> NotingLedger::on_progress(
+    SessionId session, const SessionAccount& account) {
   const std::lock_guard lock(mutex_);
   notes_[session].account = account;
   ++notes_[session].reports;
   changed_.notify_all();
+  return allowed_in_all_;
+}
+
+void NotingLedger::allow_in_all(std::optional<std::uint64_t> bytes) {
+  const std::lock_guard lock(mutex_);
+  allowed_in_all_ = bytes;
 }
 
 void NotingLedger::on_disconnect(SessionId session,
@@ -89,6 +95,12 @@ bool NotingLedger::wait_connected(std::size_t count) {
 
 bool NotingLedger::wait_gone(std::size_t count) {
   return wait([count](const auto& me) { return me.gone_ >= count; });
+}
+
+bool NotingLedger::wait_reports(int count) {
+  return wait([count](const auto& me) {
+    return me.notes_.begin()->second.reports >= count;
+  });
 }
 
 bool NotingLedger::wait_asked(std::size_t count) {

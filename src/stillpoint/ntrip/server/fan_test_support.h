@@ -36,7 +36,8 @@ class NotingLedger final : public Ledger {
  public:
   void ask(const LedgerQuestion& question, Answer answer) override;
   void on_connect(const SessionFacts& facts) override;
-  void on_progress(SessionId session, const SessionAccount& account) override;
+  std::optional<std::uint64_t> on_progress(
+      SessionId session, const SessionAccount& account) override;
   void on_disconnect(SessionId session,
                      Departure why,
                      const SessionAccount& account) override;
@@ -46,8 +47,12 @@ class NotingLedger final : public Ledger {
   bool wait_connected(std::size_t count);
   bool wait_gone(std::size_t count);
   bool wait_asked(std::size_t count);
+  // Of the only session there is.
+  bool wait_reports(int count);
   void release();
   void set_limits(const Verdict& verdict);
+  // What on_progress() answers from now on.
+  void allow_in_all(std::optional<std::uint64_t> bytes);
   std::map<SessionId, SessionNote> notes();
   // The only session there is.
   SessionNote only();
@@ -61,6 +66,7 @@ class NotingLedger final : public Ledger {
   std::vector<Answer> held_;
   Verdict allowed_{Admission::kAllowed, 0, std::chrono::nanoseconds{0}};
   std::size_t connected_ = 0, gone_ = 0;
+  std::optional<std::uint64_t> allowed_in_all_;
 };
 
 class TestFanOut {

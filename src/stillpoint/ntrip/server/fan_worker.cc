@@ -363,7 +363,8 @@ void FanWorker::look_at(Rover& rover) {
     }
     if (now_ >= rover.progress_due) {
       rover.progress_due = now_ + options_.progress_every;
-      shared_.ledger.on_progress(rover.id, account_of(rover));
+      rover.most_bytes = shared_.ledger.on_progress(rover.id, account_of(rover))
+                             .value_or(rover.most_bytes);
     }
     return;
   }

@@ -5,6 +5,7 @@
 #include <chrono>
 #include <cstdint>
 #include <functional>
+#include <optional>
 #include <string>
 
 #include "stillpoint/ntrip/request.h"
@@ -78,8 +79,11 @@ class Ledger {
   virtual void ask(const LedgerQuestion& question, Answer answer) = 0;
   virtual void on_connect(const SessionFacts& facts) = 0;
   // From time to time while it lasts.
-  virtual void on_progress(SessionId session,
-                           const SessionAccount& account) = 0;
+  //
+  //   returns  what the session may have had in all, in place of the verdict's
+  //            most_bytes (0: no limit); nothing: that stays
+  virtual std::optional<std::uint64_t> on_progress(
+      SessionId session, const SessionAccount& account) = 0;
   virtual void on_disconnect(SessionId session,
                              Departure why,
                              const SessionAccount& account) = 0;
