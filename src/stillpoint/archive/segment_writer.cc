@@ -158,15 +158,15 @@ void SegmentWriter::whole_pages(std::span<const Received> received) {
       const bool one_page = size < first;
       const bool fill_up =
           padding * (one_page ? kPaddingShareOfOnePage : kPaddingShare) <= size;
-      if (fill_up || one_page) {
+      if (fill_up) {
         put(piece);
-        if (fill_up) {
-          fill(kPageSize);
-        }
-        return;
+        fill(kPageSize);
+      } else if (!one_page) {
+        put(make_fitting(piece, size + padding - kPageSize));
+        fill(kPageSize);
+      } else if (end_offset_ == start) {
+        put(piece);  // else it is what whole pages leave
       }
-      put(make_fitting(piece, size + padding - kPageSize));
-      fill(kPageSize);
       return;
     }
     rest =

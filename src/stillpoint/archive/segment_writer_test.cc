@@ -71,8 +71,8 @@ class Segment : public ::testing::Test {
 };
 
 TEST_F(Segment, ACommitEndsWithItsPageAndLeavesLessThanOne) {
-  for (int i = 0; i < 200; ++i) {
-    commit(noise(9000));
+  for (std::size_t i = 0; i < 200; ++i) {
+    commit(noise(5500 + 37 * i));
     EXPECT_EQ(file_.size() % kPageSize, 0U);
     EXPECT_LE(left_.size(), 5500U);  // a page of what packs to three quarters
   }
@@ -117,6 +117,19 @@ TEST_F(Segment, APieceBuildsOnThoseBeforeItInItsBlock) {
   commit(bytes);
   EXPECT_LT(file_.size() - once, 300U);  // the same again is nearly nothing
   EXPECT_EQ(scan(0).all.size(), 6000U);
+}
+
+TEST(Prefix, IsTheLast65536BytesOfTheBlock) {
+  std::uint64_t state = 5;
+  const Bytes bytes = receiver_like(150'000, state);
+  BlockPrefix prefix;
+  for (std::size_t at = 0; at < bytes.size(); at += 30'000) {
+    prefix.add(ByteSpan(bytes).subspan(at, 30'000));
+    const std::size_t size = std::min<std::size_t>(at + 30'000, 65'536);
+    const ByteSpan last = ByteSpan(bytes).first(at + 30'000).last(size);
+    EXPECT_TRUE(std::equal(
+        last.begin(), last.end(), prefix.view().begin(), prefix.view().end()));
+  }
 }
 
 TEST_F(Segment, ABlockIsReadWithoutTheOnesBefore) {

@@ -99,7 +99,7 @@ TEST_F(Unreadable, TheLastBlockOfTheTailMakesTheStreamGoOnBehindIt) {
   const std::uint64_t safe = station_.recorder->durable_offset();
   station_.kill();
   const auto content = files_.content(kPath);
-  lose_block(content.size() / kBlockSize);
+  lose_block((content.size() - 1) / kBlockSize);
   ASSERT_TRUE(station_.open());
   EXPECT_EQ(files_.content(kPath), content);
   const auto lost = said(GapReason::kDamaged);
@@ -135,6 +135,25 @@ TEST_F(Unreadable, TheNextStartDoesNotSkipOnceMore) {
   const std::uint64_t end = read_all(files_).end.offset;
   ASSERT_TRUE(station_.open());
   EXPECT_EQ(station_.recorder->end_offset(), end);
+}
+
+// The block is readable and holds something else; the copy says so for good.
+TEST_F(Unreadable, ADamageThatWasSaidIsNotSaidAtEveryStart) {
+  station_.kill();
+  auto content = files_.content(kPath);
+  content[2 * kBlockSize + 500] ^= 1U;
+  files_.set_content(kPath, content);
+  ASSERT_TRUE(station_.open());
+  EXPECT_EQ(said(GapReason::kDamaged).size(), 1U);
+  // Until a segment follows, the start may have been cut off before it was
+  // heard.
+  station_.kill();
+  ASSERT_TRUE(station_.open());
+  EXPECT_EQ(said(GapReason::kDamaged).size(), 1U);
+  seconds(20);
+  ASSERT_TRUE(station_.close());
+  ASSERT_TRUE(station_.open());
+  EXPECT_TRUE(station_.events.empty());
 }
 
 // An hour that could not be read at the start, and can be later.
