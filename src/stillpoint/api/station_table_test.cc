@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 #include <tuple>
+#include <utility>
+#include <variant>
 
 namespace stillpoint::api {
 namespace {
@@ -79,11 +81,15 @@ TEST(StationTable, EachNetworkIsNamedOnceAndAsksForALoginIfAnyStreamDoes) {
   config.mountpoints[0].open = true;
   config.mountpoints[1].name = "LHOL1";
   config.mountpoints[2].name = "LHOL2";
+  config.mountpoints[2].network = "OPEN";
+  config.mountpoints[2].open = true;
   const auto table = station_table(config, seen(), true);
-  ASSERT_EQ(table.records.size(), 4U);
-  const auto* network = std::get_if<ntrip::NetworkRecord>(&table.records[0]);
-  ASSERT_NE(network, nullptr);
-  EXPECT_EQ(network->authentication, "B");
+  ASSERT_EQ(table.records.size(), 5U);
+  for (const auto& [at, login] : {std::pair{0U, "B"}, std::pair{1U, "N"}}) {
+    const auto* network = std::get_if<ntrip::NetworkRecord>(&table.records[at]);
+    ASSERT_NE(network, nullptr) << at;
+    EXPECT_EQ(network->authentication, login);
+  }
   ASSERT_EQ(table.streams().size(), 3U);
   EXPECT_EQ(table.streams()[2]->mountpoint, "LHOL2");
 }
