@@ -153,7 +153,7 @@ class Accounts(Rovers):
         self.assertEqual(len(listed), 3)
         self.assertRegex(listed[1], r"^ditch-1 +stream +yes +no limit +no lim")
         self.assertRegex(self.text("--remove", "ditch-1").out,
-                         r"^removed: ditch-1\nnext: connections that are open")
+                         r"^removed: ditch-1\nnext: a station that runs ends its connections")
 
     def test_a_token_that_could_not_be_printed_is_said(self):
         with open("/dev/full", "wb") as full:

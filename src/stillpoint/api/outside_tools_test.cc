@@ -30,7 +30,7 @@ class OutsideTools : public ::testing::Test {
   void TearDown() override { std::filesystem::remove_all(folder_); }
 
   std::string file(const std::string& text) {
-    const std::string path = folder_ + "/" + std::to_string(++files_);
+    std::string path = folder_ + "/" + std::to_string(++files_);
     std::ofstream(path, std::ios::binary) << text;
     return path;
   }

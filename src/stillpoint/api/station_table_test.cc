@@ -33,7 +33,7 @@ std::string text(const config::StationConfig& config,
                  const StreamFacts& facts = seen(),
                  bool adopted = true) {
   const auto table = station_table(config, facts, adopted);
-  const std::string written = ntrip::format_sourcetable(table);
+  std::string written = ntrip::format_sourcetable(table);
   // Whoever reads it finds the same.
   const auto read = ntrip::parse_sourcetable(written);
   EXPECT_TRUE(read);

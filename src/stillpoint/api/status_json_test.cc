@@ -1,5 +1,6 @@
 #include "stillpoint/api/status_json.h"
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <limits>
@@ -74,8 +75,8 @@ void collect(const Json& value,
              std::vector<std::string>& keys) {
   if (value.is_object()) {
     for (const auto& [key, child] : value.items()) {
-      keys.push_back(path + "." + key);
-      collect(child, path + "." + key, keys);
+      keys.push_back(fmt::format("{}.{}", path, key));
+      collect(child, fmt::format("{}.{}", path, key), keys);
     }
   }
   for (const Json& item : value.is_array() ? value : Json::array()) {

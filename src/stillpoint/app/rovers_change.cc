@@ -12,7 +12,7 @@
 namespace stillpoint::app {
 namespace {
 
-constexpr std::int64_t kMb = 1024 * 1024;
+constexpr std::int64_t kMb = std::int64_t{1} << 20U;
 
 ChangeNote note() {
   return {now(), "command line"};

@@ -92,7 +92,7 @@ class PosixFile final : public OpenFile {
 
   FileResult<std::size_t> append(ByteSpan bytes) override {
     reserve(bytes.size());
-    const auto count = counted(::write(
+    auto count = counted(::write(
         descriptor_.get(), bytes.data(), std::min(bytes.size(), kMostAtOnce)));
     appended_ += count.value_or(0);
     return count;

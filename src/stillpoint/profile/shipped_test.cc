@@ -72,8 +72,8 @@ TEST(Shipped, TheDemoReceiverIsToldAsItsDrawingSays) {
   const char* const packets[] = {
       "9EC4 1000 0200 E803 ED43B317",
       "9EC4 1100 0E00 EE03 0904 3504 3F04 4904 6704 CE04 E01A4887",
-      "9EC4 1200 1800 40FCB8F609000000 400B149001000000 78AD88DD0A000000 "
-      "39FA583A"};
+      ("9EC4 1200 1800 40FCB8F609000000 400B149001000000 78AD88DD0A000000 "
+       "39FA583A")};
   ASSERT_EQ(profile.steps.size(), std::size(packets));
   for (std::size_t i = 0; i < std::size(packets); ++i) {
     const auto bytes = render(profile.steps[i], values);

@@ -31,16 +31,16 @@ ntrip::Verdict too_many() {
 
 }  // namespace
 
-bool CasterDoor::Line::push(Waiting&& waiting) {
+std::optional<CasterDoor::Waiting> CasterDoor::Line::push(Waiting waiting) {
   {
     const std::lock_guard lock(mutex_);
     if (closed_ || waiting_.size() >= most_) {
-      return false;
+      return waiting;
     }
     waiting_.push_back(std::move(waiting));
   }
   filled_.notify_one();
-  return true;
+  return std::nullopt;
 }
 
 std::optional<CasterDoor::Waiting> CasterDoor::Line::pop() {
@@ -79,9 +79,8 @@ CasterDoor::CasterDoor(people::Door& door,
       log_(std::move(log)) {}
 
 void CasterDoor::ask(const ntrip::LedgerQuestion& question, Answer answer) {
-  Waiting waiting{question, std::move(answer)};
-  if (!questions_.push(std::move(waiting))) {
-    waiting.answer(too_many());
+  if (const auto refused = questions_.push({question, std::move(answer)})) {
+    refused->answer(too_many());
   }
 }
 
@@ -97,8 +96,8 @@ void CasterDoor::run_questions() {
         door_.first(as_question(waiting->question), clocks_.steady());
     if (decision) {
       answer(*waiting, *decision);
-    } else if (!slow_.push(std::move(*waiting))) {
-      waiting->answer(too_many());
+    } else if (const auto refused = slow_.push(std::move(*waiting))) {
+      refused->answer(too_many());
     }
   }
 }

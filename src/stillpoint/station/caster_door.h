@@ -62,8 +62,8 @@ class CasterDoor final : public ntrip::Ledger {
   class Line {
    public:
     explicit Line(std::size_t most) : most_(most) {}
-    // False where too many wait.
-    bool push(Waiting&& waiting);
+    // Gives it back where too many wait.
+    std::optional<Waiting> push(Waiting waiting);
     // The next; nothing after a second, or at the end.
     std::optional<Waiting> pop();
     void close();

@@ -11,11 +11,11 @@ namespace {
 
 class CasterDoorTest : public testing::Test {
  protected:
-  CasterDoorTest() {
+  void SetUp() override {
     threads_.emplace_back([this] { ledger_.run_questions(); });
     threads_.emplace_back([this] { ledger_.run_hashes(); });
   }
-  ~CasterDoorTest() override {
+  void TearDown() override {
     ledger_.stop();
     for (std::thread& thread : threads_) {
       thread.join();

@@ -191,6 +191,24 @@ void make_receiver(Parts& parts,
                                           parts.log);
 }
 
+// The pages are made on the receiver's loop: a client that asks without pause
+// gets the same facts for a while, so that it costs little.
+struct Shown {
+  static constexpr std::chrono::nanoseconds kFor =
+      std::chrono::milliseconds{100};
+
+  const api::StationStatus& status(const Parts& parts) {
+    const auto now = parts.clocks.steady();
+    if (!at || now - *at >= kFor) {
+      at = now;
+      last = status_of(parts);
+    }
+    return last;
+  }
+  std::optional<std::chrono::nanoseconds> at;
+  api::StationStatus last;
+};
+
 Status make_health(Parts& parts) {
   const auto& at = parts.settings.config.health.listen;
   if (!at) {
@@ -201,8 +219,9 @@ Status make_health(Parts& parts) {
       at->host,
       at->port,
       {},
-      [&parts](const net::HttpRequest& request) {
-        return api::answer(request, [&parts] { return status_of(parts); });
+      [&parts,
+       shown = std::make_shared<Shown>()](const net::HttpRequest& request) {
+        return api::answer(request, [&] { return shown->status(parts); });
       });
   if (!server) {
     return fail(std::move(server.error()));

@@ -164,7 +164,7 @@ void Recording::begin() {
   }
 }
 
-void Recording::write(std::vector<ReceivedBytes> items) {
+void Recording::write(const std::vector<ReceivedBytes>& items) {
   const RecordingLimits limits = this->limits();
   recorder_->set_commit_after(limits.commit_after);
   recorder_->set_level(limits.compression);

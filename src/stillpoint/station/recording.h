@@ -86,7 +86,7 @@ class Recording {
 
  private:
   void try_open();
-  void write(std::vector<ReceivedBytes> items);
+  void write(const std::vector<ReceivedBytes>& items);
   void on_event(const archive::ArchiveEvent& event);
   void tell_lost(const archive::Gap& gap);
   void begin();

@@ -44,18 +44,21 @@ class Station {
   }
 
  private:
-  void work(const char* name, std::function<void()> task) {
-    p_->workers.push_back(std::make_unique<Worker>(name, std::move(task)));
+  using Rank = Worker::Rank;
+
+  void work(const char* name, Rank rank, std::function<void()> task) {
+    p_->workers.push_back(
+        std::make_unique<Worker>(name, rank, std::move(task)));
   }
 
   void start_threads() {
-    work("chronicle", [this] { p_->chronicle->run(); });
-    work("recording", [this] { p_->recording->run(); });
-    work("decode", [this] { p_->decode->run(); });
-    work("door", [this] { p_->ledger->run_questions(); });
-    work("hashes", [this] { p_->ledger->run_hashes(); });
+    work("chronicle", Rank::kBehind, [this] { p_->chronicle->run(); });
+    work("recording", Rank::kBehind, [this] { p_->recording->run(); });
+    work("decode", Rank::kBehind, [this] { p_->decode->run(); });
+    work("door", Rank::kServing, [this] { p_->ledger->run_questions(); });
+    work("hashes", Rank::kBehind, [this] { p_->ledger->run_hashes(); });
     for (unsigned i = 0; i < p_->fan_workers; ++i) {
-      work("rovers", [this, i] { p_->fan_out->run_worker(i); });
+      work("rovers", Rank::kServing, [this, i] { p_->fan_out->run_worker(i); });
     }
   }
 

@@ -2,6 +2,7 @@
 
 #include <pthread.h>
 #include <signal.h>
+#include <sys/resource.h>
 
 #include <algorithm>
 #include <cstdio>
@@ -14,6 +15,7 @@ namespace {
 
 constexpr std::size_t kMostNameBytes = 15;  // the system's limit
 constexpr int kExitSystem = 4;
+constexpr int kBehindNiceness = 5;
 
 [[noreturn]] void end_program(const std::string& name, const char* why) {
   std::fprintf(stderr, "stillpoint: thread %s: %s\n", name.c_str(), why);
@@ -39,10 +41,14 @@ void block_signals() {
 
 }  // namespace
 
-Worker::Worker(std::string name, std::function<void()> work) {
+Worker::Worker(std::string name, Rank rank, std::function<void()> work) {
   name.resize(std::min(name.size(), kMostNameBytes));
-  thread_ = std::thread([name = std::move(name), work = std::move(work)] {
+  thread_ = std::thread([name = std::move(name), rank, work = std::move(work)] {
     block_signals();
+    if (rank == Rank::kBehind) {
+      // Of this thread alone (Linux); where it is refused nothing is lost.
+      ::setpriority(PRIO_PROCESS, 0, kBehindNiceness);
+    }
     pthread_setname_np(pthread_self(), name.c_str());
     guarded(name, work);
   });

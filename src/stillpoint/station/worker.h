@@ -28,7 +28,11 @@ class Heartbeat {
 // starts it again.
 class Worker {
  public:
-  Worker(std::string name, std::function<void()> work);
+  // How the system divides the processor where there is too little of it: what
+  // receives and serves comes before what explains and records.
+  enum class Rank : std::uint8_t { kServing, kBehind };
+
+  Worker(std::string name, Rank rank, std::function<void()> work);
   ~Worker();  // waits for the end of `work`
   Worker(const Worker&) = delete;
   Worker& operator=(const Worker&) = delete;
