@@ -10,6 +10,8 @@ import os
 import pathlib
 import signal
 import socket
+import ssl
+import subprocess
 
 import rtcm_bytes as rtcm
 from running import InFolder, Replay, check, wait_until
@@ -257,6 +259,49 @@ class Reload(InFolder):
         self.assertIn("station.toml:", config["last_error"])
         self.assertNotIn("99", config["last_error"])
         self.assertEqual(self.station.page("/livez")[0], 200)
+
+
+class Certificates(InFolder):
+    def make(self, name):
+        """A certificate of the owner's, by the openssl program."""
+        subprocess.run(
+            ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt",
+             "ec_paramgen_curve:P-256", "-nodes", "-days", "2", "-subj",
+             f"/CN={name}", "-keyout", self.folder / "own.key", "-out",
+             self.folder / "own.crt"], check=True, capture_output=True)
+        return (self.folder / "own.crt").read_text()
+
+    def shown(self, station):
+        return ssl.get_server_certificate(("127.0.0.1", station.tls_port))
+
+    def test_a_new_one_is_shown_and_no_rover_is_dropped(self):
+        receiver = Receiver(self)
+        first = self.make("first")
+        station = Station(self, self.folder, receiver.source, tls=True,
+                          rovers=f'certificate = "{self.folder}/own.crt"\n'
+                                 f'key = "{self.folder}/own.key"')
+        receiver.accept()
+        self.assertEqual(self.shown(station), first)
+        rover = Rover(self, station, *VERSION_2, *TLS_1_3, tls=True)
+        wait_until(lambda: station.status()["rovers"]["rovers"] == 1, "in")
+        second = self.make("second")
+        station.process.send_signal(signal.SIGHUP)
+        wait_until(lambda: self.shown(station) == second, "the new one")
+        stream = rtcm.station_stream(5)
+        receiver.send(stream)
+        wait_until(lambda: station.status()["receiver"]["bytes"] ==
+                   len(stream), "bytes")
+        station.stop()
+        self.assertEqual(rover.got(), stream)
+        self.assertEqual(len(station.logbook("certificate_reloaded")), 1)
+
+    def test_the_stations_own_is_made_once(self):
+        receiver = Receiver(self)
+        station = Station(self, self.folder, receiver.source, tls=True)
+        own = self.shown(station)
+        station.stop()
+        again = Station(self, self.folder, receiver.source, tls=True)
+        self.assertEqual(self.shown(again), own)
 
 
 class CheckConfig(InFolder):

@@ -32,17 +32,19 @@ class Station(Running):
     """One start of `run` that has opened its ports."""
 
     def __init__(self, test, folder, source, extra="", mount="open = true",
-                 tls=False, receiver=""):
+                 tls=False, receiver="", rovers=""):
         self.folder = pathlib.Path(folder)
         self.state = self.folder / "state"
         self.port, self.tls_port, self.health_port = free_ports(3)
         self.config = self.folder / "station.toml"
         self.source = source
-        self.settings(extra=extra, mount=mount, tls=tls, receiver=receiver)
+        self.settings(extra=extra, mount=mount, tls=tls, receiver=receiver,
+                      rovers=rovers)
         super().__init__(test, "run", "--config", self.config)
         wait_until(self.answers, "the station opens its ports")
 
-    def settings(self, extra="", mount="open = true", tls=False, receiver=""):
+    def settings(self, extra="", mount="open = true", tls=False, receiver="",
+                 rovers=""):
         tls_listen = f"127.0.0.1:{self.tls_port}" if tls else ""
         self.config.write_text(f"""
 [station]
@@ -54,6 +56,7 @@ source = "{self.source}"
 [rovers]
 listen = "127.0.0.1:{self.port}"
 tls_listen = "{tls_listen}"
+{rovers}
 [[mountpoint]]
 name = "LHOL"
 {mount}
