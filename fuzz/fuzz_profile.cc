@@ -32,7 +32,8 @@ void check_steps(const Profile& profile) {
                        stillpoint::ErrorCode::kOutOfRange);
       STILLPOINT_CHECK(bytes.error().where == step.place);
     } else {
-      STILLPOINT_CHECK(!bytes->empty() && bytes->size() <= 128 * 1024);
+      STILLPOINT_CHECK(!bytes->empty() &&
+                       bytes->size() <= std::size_t{128} * 1024);
     }
   }
 }

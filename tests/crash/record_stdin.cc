@@ -11,10 +11,11 @@
 #include <array>
 #include <chrono>
 #include <cstdio>
-#include <cstdlib>
+#include <optional>
 
 #include "stillpoint/archive/posix_file_system.h"
 #include "stillpoint/archive/recorder.h"
+#include "stillpoint/core/text.h"
 #include "stillpoint/time/scales.h"
 
 namespace {
@@ -38,14 +39,16 @@ void say(const std::string& line) {
 }  // namespace
 
 int main(int count, char** words) {
-  if (count != 3) {
+  const auto commit_s =
+      count == 3 ? parse_double(words[2]) : std::optional<double>();
+  if (!commit_s) {
     fmt::print(stderr, "record_stdin FOLDER COMMIT_S\n");
     return 2;
   }
   archive::RecorderOptions options;
   options.root = words[1];
   options.new_stream = 0x4C484F4C;
-  options.commit_after = Duration{std::atof(words[2])};
+  options.commit_after = Duration{*commit_s};
   const auto files = archive::posix_file_system();
   auto recorder = archive::Recorder::open(
       *files, options, now(), [](const archive::ArchiveEvent& event) {

@@ -125,7 +125,8 @@ TEST(LiveStation, ARecordingPlayedLiveIsCountedTheSame) {
   const GnssTime start = GnssTime::from_gps_week(2450, 1000.5);
   GnssTime now = start;
   for (std::size_t i = 0; i < bytes.size(); i += piece) {
-    now = start + Duration{static_cast<double>(i / piece)};
+    const std::size_t second = i / piece;
+    now = start + Duration{static_cast<double>(second)};
     facts.push(ByteSpan(bytes).subspan(i, std::min(piece, bytes.size() - i)),
                now);
   }

@@ -20,7 +20,7 @@ std::optional<std::vector<std::uint8_t>> planned_bytes(
 // The profile and the port; what a step sends and waits for; what came of it;
 // the end.
 std::string heading_text(const CheckReceiverArgs& args);
-std::string step_text(const CheckReceiverArgs& args, std::size_t step);
+std::string step_text(const CheckReceiverArgs& args, std::size_t index);
 std::string outcome_text(const profile::StepReport& report);
 std::string end_text(const CheckReceiverArgs& args, const Exchange& exchange);
 
