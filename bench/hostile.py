@@ -33,7 +33,7 @@ import urllib.request
 import load_tools
 from load_tools import Talker, free_ports, stop, wait_for_port
 
-# The table: what each attack may cost.
+# What each attack may cost.
 PLUS_MS, TIMES = 1.0, 2.0
 
 
