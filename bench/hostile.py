@@ -147,7 +147,7 @@ def departed(station):
 
 
 def run(load):
-    """The issue's table, attack by attack; what each saw of itself."""
+    """Attack by attack; what each saw of itself."""
     station, args, seen = load.station, load.args, {}
     for kind in ("garbage", "drip", "endless"):
         load.calm(f"before {kind}")
