@@ -23,6 +23,7 @@
 #include <thread>
 #include <vector>
 
+#include "open_ledger.h"
 #include "stillpoint/ntrip/server/fan_out.h"
 
 namespace {
@@ -32,21 +33,6 @@ using Clock = std::chrono::steady_clock;
 
 constexpr std::size_t kChunkBytes = 700;
 constexpr int kRounds = 5;
-
-class OpenLedger final : public Ledger {
- public:
-  void ask(const LedgerQuestion& /*question*/, Answer answer) override {
-    answer({Admission::kAllowed, 0, std::chrono::nanoseconds{0}});
-  }
-  void on_connect(const SessionFacts& /*facts*/) override {}
-  std::optional<std::uint64_t> on_progress(
-      SessionId /*session*/, const SessionAccount& /*account*/) override {
-    return std::nullopt;
-  }
-  void on_disconnect(SessionId /*session*/,
-                     Departure /*why*/,
-                     const SessionAccount& /*account*/) override {}
-};
 
 double cpu_s(clockid_t clock) {
   timespec time{};

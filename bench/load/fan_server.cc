@@ -28,6 +28,7 @@
 
 #include "load/rover_socket.h"
 #include "load/stamp_frame.h"
+#include "open_ledger.h"
 #include "stillpoint/ntrip/server/fan_out.h"
 #include "stillpoint/ntrip/server/listen_socket.h"
 
@@ -41,21 +42,6 @@ using Clock = std::chrono::steady_clock;
   fmt::print(stderr, "fan_server: {}\n", why);
   std::exit(1);
 }
-
-class OpenLedger final : public Ledger {
- public:
-  void ask(const LedgerQuestion& /*question*/, Answer answer) override {
-    answer({Admission::kAllowed, 0, std::chrono::nanoseconds{0}});
-  }
-  void on_connect(const SessionFacts& /*facts*/) override {}
-  std::optional<std::uint64_t> on_progress(
-      SessionId /*session*/, const SessionAccount& /*account*/) override {
-    return std::nullopt;
-  }
-  void on_disconnect(SessionId /*session*/,
-                     Departure /*why*/,
-                     const SessionAccount& /*account*/) override {}
-};
 
 struct Settings {
   std::uint16_t source = 0, rovers = 0, tls = 0, health = 0;

@@ -5,7 +5,6 @@
 #include <nlohmann/json.hpp>
 #include <optional>
 
-#include "stillpoint/app/clock.h"
 #include "stillpoint/app/exit_codes.h"
 #include "stillpoint/app/help.h"
 #include "stillpoint/app/listen_args.h"
@@ -19,6 +18,7 @@
 #include "stillpoint/report/locate_json.h"
 #include "stillpoint/report/paragraph.h"
 #include "stillpoint/rtcm/message_names.h"
+#include "stillpoint/station/clock.h"
 #include "stillpoint/station/source_day.h"
 
 namespace stillpoint::app {
@@ -37,7 +37,8 @@ class Listening final : public net::SourceSink {
         live_text_(live_text),
         is_file_(args.source.kind == net::SourceKind::kFile),
         at_once_(is_file_ && args.source.speed == 0),
-        survey_({.decoder = {.day = station::day_of(args.source), .era = now()},
+        survey_({.decoder = {.day = station::day_of(args.source),
+                             .era = station::wall_now()},
                  .framings = args.framings}) {}
 
   Status run() {
@@ -82,7 +83,8 @@ class Listening final : public net::SourceSink {
  private:
   void on_bytes(ByteSpan bytes) override {
     why_.reset();
-    survey_.push(bytes, is_file_ ? std::nullopt : std::optional(now()));
+    survey_.push(bytes,
+                 is_file_ ? std::nullopt : std::optional(station::wall_now()));
   }
 
   void on_status(const net::SourceStatus& status) override {
@@ -113,7 +115,7 @@ class Listening final : public net::SourceSink {
 
   void tick() {
     if (!is_file_) {
-      survey_.tick(now());
+      survey_.tick(station::wall_now());
     }
     loop_.after(kTick, [this] { tick(); });
   }

@@ -5,12 +5,12 @@
 #include <array>
 #include <utility>
 
-#include "stillpoint/app/clock.h"
 #include "stillpoint/app/locate_inputs.h"
 #include "stillpoint/app/stream_source.h"
 #include "stillpoint/net/source_address.h"
 #include "stillpoint/pack/byte_stream.h"
 #include "stillpoint/rinex/observation_reader.h"
+#include "stillpoint/station/clock.h"
 #include "stillpoint/station/source_day.h"
 
 namespace stillpoint::app {
@@ -140,7 +140,7 @@ Result<intake::CaptureFacts> capture_facts(const InputPath& input) {
   if (!bytes) {
     return fail(std::move(bytes.error()));
   }
-  return intake::read_capture_facts(*bytes, input.day, now());
+  return intake::read_capture_facts(*bytes, input.day, station::wall_now());
 }
 
 Result<std::unique_ptr<EpochReader>> open_epochs(const std::string& text) {

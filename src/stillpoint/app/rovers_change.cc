@@ -5,9 +5,9 @@
 #include <system_error>
 #include <utility>
 
-#include "stillpoint/app/clock.h"
 #include "stillpoint/people/secrets.h"
 #include "stillpoint/people/server_key.h"
+#include "stillpoint/station/clock.h"
 
 namespace stillpoint::app {
 namespace {
@@ -15,7 +15,7 @@ namespace {
 constexpr std::int64_t kMb = std::int64_t{1} << 20U;
 
 ChangeNote note() {
-  return {now(), "command line"};
+  return {station::wall_now(), "command line"};
 }
 
 // A limit as it is written, 0 for none, to a limit as it is stored.

@@ -15,22 +15,6 @@ std::optional<double> age_s(nanoseconds now,
   return at ? std::optional(seconds_of(now - *at)) : std::nullopt;
 }
 
-api::ReceiverState state_of(ReceiverState state) {
-  switch (state) {
-    case ReceiverState::kOpening:
-      return api::ReceiverState::kOpening;
-    case ReceiverState::kOpen:
-      return api::ReceiverState::kOpen;
-    case ReceiverState::kSilent:
-      return api::ReceiverState::kSilent;
-    case ReceiverState::kWaiting:
-      return api::ReceiverState::kWaiting;
-    case ReceiverState::kEnded:
-      return api::ReceiverState::kEnded;
-  }
-  return api::ReceiverState::kEnded;
-}
-
 api::StartUpState state_of(profile::StartUpState state) {
   switch (state) {
     case profile::StartUpState::kIdle:
@@ -49,7 +33,7 @@ void receiver(const Parts& parts, nanoseconds now, api::StationStatus& status) {
   const config::ReceiverSection& settings = parts.settings.config.receiver;
   const ReceiverFacts& facts = parts.receiver->facts();
   status.receiver.source = settings.source;
-  status.receiver.state = state_of(facts.state);
+  status.receiver.state = facts.state;
   status.receiver.since = facts.since;
   status.receiver.why = facts.why;
   status.receiver.bytes = parts.raw->bytes();

@@ -10,6 +10,7 @@
 #include <optional>
 #include <string>
 
+#include "stillpoint/api/station_status.h"
 #include "stillpoint/core/log.h"
 #include "stillpoint/core/result.h"
 #include "stillpoint/net/byte_source.h"
@@ -34,13 +35,7 @@ struct ReceiverOptions {
   std::string pass_through;  // "", "tcp:PORT", "pty"
 };
 
-enum class ReceiverState : std::uint8_t {
-  kOpening,
-  kOpen,     // bytes may come
-  kSilent,   // open, and no byte for the silence time
-  kWaiting,  // lost; tried again
-  kEnded,    // a recording at its end
-};
+using api::ReceiverState;
 
 struct ReceiverFacts {
   ReceiverState state = ReceiverState::kOpening;

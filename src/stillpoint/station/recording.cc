@@ -12,6 +12,7 @@ using archive::ArchiveEvent;
 using archive::ArchiveEventKind;
 
 constexpr std::chrono::nanoseconds kTurn = std::chrono::milliseconds{500};
+constexpr std::chrono::nanoseconds kListEvery = std::chrono::hours{1};
 constexpr std::chrono::nanoseconds kLogbookPatience = std::chrono::seconds{10};
 
 std::int64_t as_signed(std::uint64_t value) {
@@ -231,6 +232,7 @@ void Recording::on_event(const ArchiveEvent& event) {
       }
       break;
     case ArchiveEventKind::kBegun:
+      listed_at_.reset();
       log_.log(LogLevel::kInfo, "segment begun", {{"path", event.path}});
       break;
     case ArchiveEventKind::kClosed: {
@@ -271,7 +273,9 @@ void Recording::on_event(const ArchiveEvent& event) {
 }
 
 // Old hours go where the owner said so, or where the disk gets full. By age
-// only while the clock is known to be right.
+// only while the clock is known to be right. After years a list of all hours is
+// long: it is made for each new segment, once an hour without one, and while
+// the disk lacks room.
 void Recording::tidy() {
   const auto now = clocks_.steady();
   if (now - tidied_at_ < options_.tidy_every) {
@@ -284,6 +288,10 @@ void Recording::tidy() {
     const std::lock_guard lock(mutex_);
     facts_.disk_free_bytes = free_bytes;
   }
+  const bool lacks_room = free_bytes && *free_bytes < limits.leave_free_bytes;
+  if (listed_at_ && now - *listed_at_ < kListEvery && !lacks_room) {
+    return;
+  }
   auto stored = archive::stored_segments(files_, options_.root);
   if (!stored) {
     log_.log(LogLevel::kWarning,
@@ -291,6 +299,7 @@ void Recording::tidy() {
              {{"why", stored.error().text()}});
     return;
   }
+  listed_at_ = now;
   {
     const std::lock_guard lock(mutex_);
     facts_.segments = stored->size();
@@ -303,7 +312,7 @@ void Recording::tidy() {
   if (options_.clock_proved()) {
     rule.most_age = limits.keep_age;
   }
-  if (free_bytes && *free_bytes < limits.leave_free_bytes) {
+  if (lacks_room) {
     const std::uint64_t lacking = limits.leave_free_bytes - *free_bytes;
     // At least one byte may stay: 0 would mean no limit.
     const std::uint64_t may_stay =

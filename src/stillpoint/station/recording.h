@@ -107,6 +107,8 @@ class Recording {
   std::unique_ptr<archive::Recorder> recorder_;
   std::optional<std::chrono::nanoseconds> opening_failed_at_;
   std::chrono::nanoseconds tidied_at_{0};
+  // When all hours were listed; nothing once there is another segment.
+  std::optional<std::chrono::nanoseconds> listed_at_;
   bool told_lost_ = false;
 
   // Bytes that did not fit the queue, not yet told.
