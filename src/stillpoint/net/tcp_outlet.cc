@@ -1,15 +1,14 @@
 #include <algorithm>
 #include <array>
 #include <boost/asio/buffer.hpp>
-#include <boost/asio/error.hpp>
 #include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/steady_timer.hpp>
 #include <set>
 #include <utility>
 
 #include "stillpoint/net/listener.h"
 #include "stillpoint/net/loop_asio.h"
 #include "stillpoint/net/net_errors.h"
+#include "stillpoint/net/tcp_acceptor.h"
 #include "stillpoint/net/write_queue.h"
 
 namespace stillpoint::net {
@@ -19,8 +18,6 @@ using boost::asio::ip::tcp;
 using boost::system::error_code;
 
 constexpr std::size_t kMostClients = 64;
-constexpr double kPauseSeconds =
-    1;  // after a failed accept, e.g. no descriptors
 
 // One reader. Cut: its socket is closed; whoever holds it lets go of it then.
 struct Client : std::enable_shared_from_this<Client> {
@@ -82,51 +79,10 @@ struct Client : std::enable_shared_from_this<Client> {
   std::shared_ptr<const FromReaders> from_readers;  // never null
 };
 
-struct Listener : std::enable_shared_from_this<Listener> {
+struct Listener {
   Listener(Loop& loop, FromReaders readers)
-      : acceptor(loop.impl().context),
-        pause(loop.impl().context),
+      : acceptor(std::make_shared<TcpAcceptor>(loop)),
         from_readers(std::make_shared<const FromReaders>(std::move(readers))) {}
-
-  error_code listen(std::uint16_t port) {
-    const tcp::endpoint here(boost::asio::ip::address_v4::loopback(), port);
-    error_code code;
-    acceptor.open(here.protocol(), code);
-    if (!code) {
-      acceptor.set_option(tcp::acceptor::reuse_address(true), code);
-    }
-    if (!code) {
-      acceptor.bind(here, code);
-    }
-    if (!code) {
-      acceptor.listen(boost::asio::socket_base::max_listen_connections, code);
-    }
-    return code;
-  }
-
-  void accept() {
-    acceptor.async_accept([self = shared_from_this()](const error_code& code,
-                                                      tcp::socket socket) {
-      if (!self->acceptor.is_open()) {
-        return;
-      }
-      if (code) {
-        self->accept_later();
-        return;
-      }
-      self->add(std::move(socket));
-      self->accept();
-    });
-  }
-
-  void accept_later() {
-    pause.expires_after(timer_span(kPauseSeconds));
-    pause.async_wait([self = shared_from_this()](const error_code& code) {
-      if (!code && self->acceptor.is_open()) {
-        self->accept();
-      }
-    });
-  }
 
   void add(tcp::socket socket) {
     sweep();
@@ -146,17 +102,14 @@ struct Listener : std::enable_shared_from_this<Listener> {
   }
 
   void close() {
-    pause.cancel();
-    error_code ignored;  // it is gone either way
-    acceptor.close(ignored);
+    acceptor->close();
     for (const auto& client : clients) {
       client->cut();
     }
     clients.clear();
   }
 
-  tcp::acceptor acceptor;
-  boost::asio::steady_timer pause;
+  std::shared_ptr<TcpAcceptor> acceptor;
   std::set<std::shared_ptr<Client>> clients;
   std::shared_ptr<const FromReaders> from_readers;
 };
@@ -165,8 +118,7 @@ class TcpOutlet final : public ByteOutlet {
  public:
   explicit TcpOutlet(std::shared_ptr<Listener> listener)
       : listener_(std::move(listener)) {
-    error_code ignored;  // it listens, so that it has a port
-    port_ = listener_->acceptor.local_endpoint(ignored).port();
+    port_ = listener_->acceptor->port();
   }
   TcpOutlet(const TcpOutlet&) = delete;
   TcpOutlet& operator=(const TcpOutlet&) = delete;
@@ -211,36 +163,24 @@ class TcpOutlet final : public ByteOutlet {
   std::uint16_t port_ = 0;
 };
 
-Error listen_error(const error_code& code, std::uint16_t port) {
-  const auto place = place_name("127.0.0.1", port);
-  if (code == boost::asio::error::address_in_use) {
-    return {ErrorCode::kIo,
-            "the port is taken by another program",
-            place,
-            "choose another port, or 0 for a free one"};
-  }
-  if (code == boost::asio::error::access_denied) {
-    return {ErrorCode::kIo,
-            "this user may not listen there",
-            place,
-            "choose a port of 1024 or above"};
-  }
-  return {ErrorCode::kIo,
-          "it cannot be listened on: " + code.message(),
-          place,
-          "choose another port, or 0 for a free one"};
-}
-
 }  // namespace
 
 Result<std::unique_ptr<ByteOutlet>> open_tcp_outlet(Loop& loop,
                                                     std::uint16_t port,
                                                     FromReaders from_readers) {
   auto listener = std::make_shared<Listener>(loop, std::move(from_readers));
-  if (const auto code = listener->listen(port)) {
-    return fail(listen_error(code, port));
+  constexpr const char* kRemedy = "choose another port, or 0 for a free one";
+  // It is closed before the listener goes.
+  const auto started =
+      listener->acceptor->start({boost::asio::ip::address_v4::loopback(), port},
+                                place_name("127.0.0.1", port),
+                                {kRemedy, kRemedy},
+                                [raw = listener.get()](tcp::socket socket) {
+                                  raw->add(std::move(socket));
+                                });
+  if (!started) {
+    return fail(started.error());
   }
-  listener->accept();
   return std::make_unique<TcpOutlet>(std::move(listener));
 }
 
