@@ -21,14 +21,15 @@ class TcpAcceptor : public std::enable_shared_from_this<TcpAcceptor> {
 
   explicit TcpAcceptor(Loop& loop);
 
-  // Opens and begins; `on_socket` is called from the loop's run() until
-  // close(). "::" takes IPv4 as well.
-  //
-  //   remedies  for a port that is taken, and for all else but a lack of rights
-  //   errors    kIo with the place
+  // For a port that is taken, and for all else but a lack of rights.
   struct Remedies {
     const char *taken, *other;
   };
+
+  // Opens and begins; `on_socket` is called from the loop's run() until
+  // close(). "::" takes IPv4 as well.
+  //
+  //   errors   kIo with the place and its remedy
   Status start(const Tcp::endpoint& here,
                const std::string& place,
                const Remedies& remedies,
