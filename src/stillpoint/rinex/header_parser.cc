@@ -164,7 +164,14 @@ Status HeaderParser::station_line(std::string_view text,
   const auto word = [&](std::size_t first, std::size_t count) {
     return std::string(trim_right(part(text, first, count)));
   };
-  if (label == "MARKER NAME") {
+  if (label == "PGM / RUN BY / DATE") {
+    header_.program = word(0, 20);
+    header_.run_by = word(20, 20);
+    header_.run_date = word(40, 20);
+  } else if (label == "OBSERVER / AGENCY") {
+    header_.observer = word(0, 20);
+    header_.agency = word(20, 40);
+  } else if (label == "MARKER NAME") {
     header_.marker_name = trim(part(text, 0, 60));
   } else if (label == "MARKER NUMBER") {
     header_.marker_number = trim(part(text, 0, 20));

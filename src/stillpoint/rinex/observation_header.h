@@ -36,9 +36,11 @@ struct PhaseShift {
 };
 
 struct ObservationHeader {
-  double version = 0;  // 2.10, 2.11, 3.04, 4.02, …
-  char system = 'M';   // letter of the version line
+  double version = 0;                     // 2.10, 2.11, 3.04, 4.02, …
+  char system = 'M';                      // letter of the version line
+  std::string program, run_by, run_date;  // who made the file, and when
   std::string marker_name, marker_number, marker_type;
+  std::string observer, agency;
   std::string receiver_serial, receiver_type, receiver_version;
   std::string antenna_serial, antenna_type;  // type with radome, 20 columns
   std::optional<Ecef> approx_position_m;
