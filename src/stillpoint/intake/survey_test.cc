@@ -1,16 +1,16 @@
 #include "stillpoint/intake/survey.h"
 
-#include <gmock/gmock.h>
 #include <gtest/gtest.h>
+
+#include <algorithm>
+#include <string>
+#include <string_view>
+#include <vector>
 
 #include "stillpoint/intake/intake_test_support.h"
 
 namespace stillpoint::intake {
 namespace {
-
-using ::testing::Contains;
-using ::testing::HasSubstr;
-using ::testing::Not;
 
 const StreamReaderOptions kFile{.decoder = {.day = {}, .era = kStart},
                                 .framings = {}};
@@ -20,6 +20,13 @@ SurveyReport surveyed(const Bytes& bytes, std::optional<double> seconds = {}) {
   survey.push(bytes);
   survey.finish();
   return survey.report(seconds);
+}
+
+// Whether one of the lines holds the words.
+bool says(const std::vector<std::string>& lines, std::string_view words) {
+  return std::any_of(lines.begin(), lines.end(), [&](const std::string& line) {
+    return line.find(words) != std::string::npos;
+  });
 }
 
 // All that a base needs but ephemerides.
@@ -79,18 +86,18 @@ TEST(Survey, NamesWhatABaseLacks) {
     append(bytes, epoch_frames(30 * t, one));
   }
   const auto lacks = surveyed(bytes).lacks;
-  EXPECT_THAT(lacks, Contains(HasSubstr("no coordinate (1005 or 1006)")));
-  EXPECT_THAT(lacks, Contains(HasSubstr("no antenna descriptor")));
-  EXPECT_THAT(lacks, Contains(HasSubstr("only one frequency of GPS (1C)")));
-  EXPECT_THAT(lacks, Not(Contains(HasSubstr("one frequency of GLONASS"))));
-  EXPECT_THAT(lacks, Contains(HasSubstr("no GLONASS code-phase biases")));
-  EXPECT_THAT(lacks, Contains(HasSubstr("an epoch every 30 s")));
+  EXPECT_TRUE(says(lacks, "no coordinate (1005 or 1006)"));
+  EXPECT_TRUE(says(lacks, "no antenna descriptor"));
+  EXPECT_TRUE(says(lacks, "only one frequency of GPS (1C)"));
+  EXPECT_FALSE(says(lacks, "one frequency of GLONASS"));
+  EXPECT_TRUE(says(lacks, "no GLONASS code-phase biases"));
+  EXPECT_TRUE(says(lacks, "an epoch every 30 s"));
 }
 
 TEST(Survey, AChangingStationIdIsNamed) {
   Bytes bytes = epoch_frames(0, kTwoSystems, 5);
   append(bytes, epoch_frames(1, kTwoSystems, 12));
-  EXPECT_THAT(surveyed(bytes).lacks, Contains("the station id changes: 5, 12"));
+  EXPECT_TRUE(says(surveyed(bytes).lacks, "the station id changes: 5, 12"));
 }
 
 TEST(Survey, BytesWithoutFramesAskForTheSpeed) {
@@ -109,7 +116,7 @@ TEST(Survey, NmeaAloneIsNoBase) {
       text(nmea::frame_sentence("GNGGA,120000.00,,,,,0,00,99.9,,,,,,")), 10.0);
   ASSERT_EQ(r.nmea.size(), 1U);
   EXPECT_EQ(r.nmea[0].type, "GGA");
-  EXPECT_THAT(r.lacks, Contains(HasSubstr("no observations")));
+  EXPECT_TRUE(says(r.lacks, "no observations"));
 }
 
 TEST(Survey, EmptyFramesHaveNoType) {
@@ -161,22 +168,22 @@ TEST(Survey, AnyCutOfTheBytesGivesTheSame) {
 TEST(Contradictions, PointsOf1005And1006) {
   Bytes bytes = station_stream(1);
   append(bytes, position_frame(kPoint + Ecef{1, 0, 0}));
-  EXPECT_THAT(surveyed(bytes).lacks,
-              Contains(HasSubstr("1005 and 1006 contradict each other: their "
-                                 "points are 1.000 m apart")));
+  EXPECT_TRUE(says(surveyed(bytes).lacks,
+                   "1005 and 1006 contradict each other: their "
+                   "points are 1.000 m apart"));
 }
 
 TEST(Contradictions, ACoordinateThatChanges) {
   Bytes bytes = station_stream(1);
   append(bytes, position_frame(kPoint + Ecef{0, 0.5, 0}, 0.1));
-  EXPECT_THAT(surveyed(bytes).lacks, Contains(HasSubstr("by up to 0.500 m")));
+  EXPECT_TRUE(says(surveyed(bytes).lacks, "by up to 0.500 m"));
 }
 
 TEST(Contradictions, AntennasOfTwoMessages) {
   Bytes bytes = station_stream(1);
   append(bytes, antenna_frame("SPDEMO-A2 NONE", 1008));
-  EXPECT_THAT(surveyed(bytes).lacks,
-              Contains(HasSubstr("1008 and 1033 contradict each other")));
+  EXPECT_TRUE(
+      says(surveyed(bytes).lacks, "1008 and 1033 contradict each other"));
 }
 
 }  // namespace
