@@ -104,10 +104,19 @@ void Chronicle::add_minutes(std::vector<NamedMinute> minutes) {
   if (minutes.empty()) {
     return;
   }
-  const std::lock_guard lock(mutex_);
-  std::move(minutes.begin(), minutes.end(), std::back_inserter(minutes_));
-  sooner(minutes_due_, clocks_.steady() + options_.minutes_wait);
-  bound();
+  bool many = false;
+  {
+    const std::lock_guard lock(mutex_);
+    std::move(minutes.begin(), minutes.end(), std::back_inserter(minutes_));
+    // Days go by in a minute where a recording is played.
+    many = minutes_.size() >= options_.most_waiting / 2;
+    sooner(minutes_due_,
+           clocks_.steady() + (many ? nanoseconds{0} : options_.minutes_wait));
+    bound();
+  }
+  if (many) {
+    told_.notify_one();
+  }
 }
 
 std::optional<LastRun> Chronicle::last_run() const {

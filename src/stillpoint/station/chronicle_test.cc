@@ -141,6 +141,39 @@ TEST_F(ChronicleTest, BeyondItsLimitTheOldestGoAndAreCounted) {
   EXPECT_EQ(entries().front().text, "b");
 }
 
+TEST_F(ChronicleTest, ManyMinutesAreWrittenBeforeAnyIsTooMany) {
+  // As where days are played in a minute: half of the limit is written at
+  // once, however long the wait for company is.
+  ChronicleOptions small = options();
+  small.most_waiting = 40;
+  small.minutes_wait = std::chrono::hours{1};
+  Chronicle chronicle(small, clock_.clocks(), log_.logger());
+  std::thread thread([&] { chronicle.run(); });
+  const GnssTime first = clock_.clocks().wall();
+  const auto kept = [&] {
+    auto store = Store::open(folder_ / "station.db");
+    const auto rows = store->minutes().read(
+        "rovers_count", first, first + Duration{60.0 * 1000});
+    return rows ? rows->size() : 0;
+  };
+  std::size_t given = 0;
+  for (int round = 0; round < 5; ++round) {
+    std::vector<NamedMinute> twenty;
+    for (int k = 0; k < 20; ++k) {
+      const double minute = static_cast<double>(given++);
+      twenty.push_back(
+          {"rovers_count", {first + Duration{60 * minute}, 1, 2, 2, 2}});
+    }
+    chronicle.add_minutes(std::move(twenty));
+    for (int look = 0; look < 3000 && kept() < given; ++look) {
+      std::this_thread::sleep_for(std::chrono::milliseconds{10});
+    }
+    EXPECT_EQ(kept(), given);
+  }
+  chronicle.stop();
+  thread.join();
+}
+
 TEST_F(ChronicleTest, WhoWaitsForAnEntryFindsItOnTheDisk) {
   Chronicle chronicle(options(), clock_.clocks(), log_.logger());
   std::thread thread([&] { chronicle.run(); });
