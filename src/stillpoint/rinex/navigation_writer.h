@@ -31,13 +31,13 @@ struct NavigationWriterOptions {
 // transmission time of a Kepler set, .999999999999E9 for GLONASS's fifth line,
 // and at the start of a line that would have nothing else on it.
 //
-// What NavigationData does not hold is blank: codes on L2 and the L2 P flag;
-// of CNAV the time and week of prediction and the NED1, NED2 indices; of
-// B-CNAV the satellite type, the time of prediction, the SISAI and SISMAI
-// indices and the integrity flags. The accuracy of CNAV is a root of two
-// squares in NavigationData: of the two indices that give it the larger one is
-// written as ED. GLONASS's health flags are 0 where no flag is set. A usual
-// fit interval of GPS is written as 4 h.
+// What NavigationData does not hold is blank: codes on L2 and the L2 P flag; of
+// CNAV the time and week of prediction and the NED1, NED2 indices; of B-CNAV
+// the satellite type, the time of prediction, the SISAI and SISMAI indices and
+// the integrity flags; of GLONASS the age of the data. The accuracy of CNAV is
+// a root of two squares in NavigationData: of the two indices that give it the
+// larger one is written as ED. GLONASS's health flags are 0 where no flag is
+// set. A usual fit interval of GPS is written as 4 h.
 //
 // NavigationData does not say who sent the ionosphere parameters: version 4.02
 // names the satellite and the time of the system's first set, 3.05 nothing.

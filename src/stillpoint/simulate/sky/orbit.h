@@ -45,15 +45,15 @@ inline constexpr double kRateGlonass = 7.292115e-5;
 //   accuracy  1 um; velocity 1e-5 m/s
 //   source    Kepler's equation by Newton's method; harmonics: IS-GPS-200
 //             table 20-IV
-Motion motion_of(const Elements& elements, double t_s);
+Motion motion_of(const Elements& o, double t_s);
 // The position alone, a third of the price.
-Ecef position_of(const Elements& elements, double t_s);
+Ecef position_of(const Elements& o, double t_s);
 
 // Periodic relativistic term of the satellite's clock [s]: what it gains on
 // its orbit by -2 sqrt(GM a) e sin E / c^2.
 //
 //   source   IS-GPS-200 20.3.3.3.3.1
-double relativity_s(const Elements& elements, double gm, double t_s);
+double relativity_s(const Elements& o, double gm, double t_s);
 
 // Orbits that follow from gravity with the Earth's flattening alone: made once
 // by integration, then looked up. Both in Earth-fixed axes.
