@@ -6,12 +6,16 @@
 namespace stillpoint::app {
 
 extern const std::string_view kHelp;        // docs/man/stillpoint.md
+extern const std::string_view kHelpDemo;    // docs/man/stillpoint-demo.md
 extern const std::string_view kHelpExit;    // docs/man/stillpoint-exit.md
+extern const std::string_view kHelpExport;  // docs/man/stillpoint-export.md
 extern const std::string_view kHelpListen;  // docs/man/stillpoint-listen.md
 extern const std::string_view kHelpLocate;  // docs/man/stillpoint-locate.md
 
 extern const std::string_view kHelpReplay;  // docs/man/stillpoint-replay.md
 extern const std::string_view kHelpRovers;  // docs/man/stillpoint-rovers.md
+// docs/man/stillpoint-simulate.md
+extern const std::string_view kHelpSimulate;
 extern const std::string_view kHelpRun;     // docs/man/stillpoint-run.md
 // docs/man/stillpoint-check-config.md
 extern const std::string_view kHelpCheckConfig;

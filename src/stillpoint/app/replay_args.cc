@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <cmath>
 
+#include "stillpoint/app/destination.h"
 #include "stillpoint/app/epoch_reader.h"
 #include "stillpoint/core/text.h"
 
@@ -18,22 +19,12 @@ tl::unexpected<Error> usage(
 }
 
 Status read_destination(const std::string& to, ReplayArgs& args) {
-  constexpr std::string_view kTcp = "tcp:";
-  if (to == "pty") {
-    args.to_pty = true;
-    return ok();
+  const auto destination = parse_destination(to, "replay");
+  if (!destination) {
+    return fail(destination.error());
   }
-  if (to.empty()) {
-    return usage("replay needs a destination",
-                 "give --to tcp:PORT (0 picks a free one) or --to pty");
-  }
-  const auto port =
-      to.starts_with(kTcp) ? parse_int(to.substr(kTcp.size())) : std::nullopt;
-  if (!port || *port < 0 || *port > 65'535) {
-    return usage("--to '" + to + "' is no destination",
-                 "give --to tcp:PORT (0 picks a free one) or --to pty");
-  }
-  args.port = static_cast<std::uint16_t>(*port);
+  args.to_pty = destination->pty;
+  args.port = destination->port;
   return ok();
 }
 

@@ -81,7 +81,7 @@ std::optional<bool> Cell::yes_no() const {
   return std::nullopt;
 }
 
-std::optional<double> Cell::degrees(int most) const {
+std::optional<double> Cell::number(int least, int most) const {
   std::optional<double> value;
   if (const auto* number = node_->as_floating_point()) {
     value = number->get();
@@ -89,7 +89,7 @@ std::optional<double> Cell::degrees(int most) const {
     value = static_cast<double>(whole->get());
   }
   // Written so that a NaN is outside too.
-  if (!value || !(*value >= -most && *value <= most)) {
+  if (!value || !(*value >= least && *value <= most)) {
     wrong();
     return std::nullopt;
   }

@@ -47,7 +47,7 @@ class Cell {
   [[nodiscard]] std::optional<std::uint32_t> whole(std::uint32_t least,
                                                    std::uint32_t most) const;
   [[nodiscard]] std::optional<bool> yes_no() const;
-  [[nodiscard]] std::optional<double> degrees(int most) const;
+  [[nodiscard]] std::optional<double> number(int least, int most) const;
   // These never repeat a text: a password may stand in it.
   [[nodiscard]] std::optional<std::string> source(Reading& reading) const;
   [[nodiscard]] std::optional<std::vector<std::string>> sources(
@@ -88,8 +88,8 @@ void read_value(const Setting<S>& setting,
     void operator()(const YesNoValue<S>& v) {
       s.*v.at = cell.yes_no().value_or(s.*v.at);
     }
-    void operator()(const DegreesValue<S>& v) {
-      s.*v.at = cell.degrees(v.most);
+    void operator()(const NumberValue<S>& v) {
+      s.*v.at = cell.number(v.least, v.most);
     }
     void operator()(const ListenValue<S>& v) {
       if (const auto text = cell.text()) {

@@ -36,8 +36,12 @@ WholeValue<S> whole(std::uint32_t S::*at,
   return {at, least, most};
 }
 template <class S>
-DegreesValue<S> degrees(std::optional<double> S::*at, int most) {
-  return {at, most};
+NumberValue<S> degrees(std::optional<double> S::*at, int most) {
+  return {at, -most, most};
+}
+template <class S>
+NumberValue<S> metres(std::optional<double> S::*at, int least, int most) {
+  return {at, least, most};
 }
 template <class S>
 ListenValue<S> listen(std::optional<ListenAddress> S::*at) {
@@ -49,7 +53,7 @@ ListenValue<S> listen(std::optional<ListenAddress> S::*at) {
 template <>
 std::span<const Setting<StationSection>> settings_of() {
   using S = StationSection;
-  static const std::array<Setting<S>, 2> list = {{
+  static const std::array<Setting<S>, 5> list = {{
       {.key = "name",
        .example = "name = \"LHOL00XXX\"",
        .effect = kLater,
@@ -59,6 +63,18 @@ std::span<const Setting<StationSection>> settings_of() {
        .example = "state = \"/var/lib/stillpoint\"",
        .effect = kLater,
        .value = text(&S::state, kFolder)},
+      {.key = "marker_number",
+       .example = "marker_number = \"LHOL-1\"",
+       .effect = kNow,
+       .value = text(&S::marker_number, kHeaderText20)},
+      {.key = "observer",
+       .example = "observer = \"growers\"",
+       .effect = kNow,
+       .value = text(&S::observer, kHeaderText20)},
+      {.key = "agency",
+       .example = "agency = \"Larch Hollow Growers\"",
+       .effect = kNow,
+       .value = text(&S::agency, kHeaderText40)},
   }};
   return list;
 }
@@ -66,7 +82,7 @@ std::span<const Setting<StationSection>> settings_of() {
 template <>
 std::span<const Setting<ReceiverSection>> settings_of() {
   using S = ReceiverSection;
-  static const std::array<Setting<S>, 5> list = {{
+  static const std::array<Setting<S>, 8> list = {{
       {.key = "source",
        .example = "source = \"serial:/dev/ttyACM0?baud=115200\"",
        .effect = kLater,
@@ -88,6 +104,49 @@ std::span<const Setting<ReceiverSection>> settings_of() {
        .unit = "seconds",
        .effect = kNow,
        .value = whole(&S::silence_s, 1, 3600)},
+      {.key = "type",
+       .example = "type = \"SPDEMO-R1\"",
+       .effect = kNow,
+       .value = text(&S::type, kHeaderText20)},
+      {.key = "serial",
+       .example = "serial = \"0001\"",
+       .effect = kNow,
+       .value = text(&S::serial, kHeaderText20)},
+      {.key = "firmware",
+       .example = "firmware = \"1.0\"",
+       .effect = kNow,
+       .value = text(&S::firmware, kHeaderText20)},
+  }};
+  return list;
+}
+
+template <>
+std::span<const Setting<AntennaSection>> settings_of() {
+  using S = AntennaSection;
+  static const std::array<Setting<S>, 5> list = {{
+      {.key = "type",
+       .example = "type = \"SPDEMO-A1 NONE\"",
+       .effect = kNow,
+       .value = text(&S::type, kHeaderText20)},
+      {.key = "serial",
+       .example = "serial = \"0001\"",
+       .effect = kNow,
+       .value = text(&S::serial, kHeaderText20)},
+      {.key = "height_m",
+       .example = "height_m = 0.1234",
+       .unit = "metres",
+       .effect = kNow,
+       .value = metres(&S::height_m, -10, 100)},
+      {.key = "east_m",
+       .example = "east_m = 0.0",
+       .unit = "metres",
+       .effect = kNow,
+       .value = metres(&S::east_m, -100, 100)},
+      {.key = "north_m",
+       .example = "north_m = 0.0",
+       .unit = "metres",
+       .effect = kNow,
+       .value = metres(&S::north_m, -100, 100)},
   }};
   return list;
 }

@@ -34,9 +34,9 @@ struct YesNoValue {
   bool S::*at;
 };
 template <class S>
-struct DegreesValue {
+struct NumberValue {
   std::optional<double> S::*at;
-  int most;  // and -most
+  int least, most;
 };
 template <class S>
 struct ListenValue {
@@ -68,7 +68,7 @@ struct Setting {
   std::variant<TextValue<S>,
                WholeValue<S>,
                YesNoValue<S>,
-               DegreesValue<S>,
+               NumberValue<S>,
                ListenValue<S>,
                WordValue<S>,
                SourceValue<S>,
@@ -83,6 +83,8 @@ template <>
 std::span<const Setting<StationSection>> settings_of();
 template <>
 std::span<const Setting<ReceiverSection>> settings_of();
+template <>
+std::span<const Setting<AntennaSection>> settings_of();
 template <>
 std::span<const Setting<ArchiveSection>> settings_of();
 template <>
@@ -105,6 +107,7 @@ template <class F>
 void for_each_section(F&& f) {
   f("station", &StationConfig::station);
   f("receiver", &StationConfig::receiver);
+  f("antenna", &StationConfig::antenna);
   f("archive", &StationConfig::archive);
   f("rovers", &StationConfig::rovers);
   f("trust", &StationConfig::trust);
@@ -133,7 +136,7 @@ std::string value_text(const Setting<S>& setting, const S& section) {
     std::string operator()(const YesNoValue<S>& v) {
       return s.*v.at ? "true" : "false";
     }
-    std::string operator()(const DegreesValue<S>& v) {
+    std::string operator()(const NumberValue<S>& v) {
       return s.*v.at ? toml_number(*(s.*v.at)) : std::string(kNoValue);
     }
     std::string operator()(const ListenValue<S>& v) {
@@ -163,8 +166,8 @@ std::string allowed_text(const Setting<S>& setting) {
       return std::to_string(v.least) + " .. " + std::to_string(v.most);
     }
     std::string operator()(const YesNoValue<S>&) { return "true or false"; }
-    std::string operator()(const DegreesValue<S>& v) {
-      return "-" + std::to_string(v.most) + " .. " + std::to_string(v.most);
+    std::string operator()(const NumberValue<S>& v) {
+      return std::to_string(v.least) + " .. " + std::to_string(v.most);
     }
     std::string operator()(const ListenValue<S>&) {
       return "ADDRESS:PORT in numbers, IPv6 in brackets, or \"\"";

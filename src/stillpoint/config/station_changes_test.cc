@@ -78,8 +78,10 @@ void change_each(const std::string& name,
 TEST(Compare, SeesEverySetting) {
   StationConfig c;
   const std::optional<ListenAddress> listen = ListenAddress{"::", 1};
-  change_each("station", {"B", "/b"}, c, c.station);
-  change_each("receiver", {"b", "b", {"b"}, "b", 1}, c, c.receiver);
+  change_each("station", {"B", "/b", "b", "b", "b"}, c, c.station);
+  change_each(
+      "receiver", {"b", "b", {"b"}, "b", 1, "b", "b", "b"}, c, c.receiver);
+  change_each("antenna", {"b", "b", 1, 2, 3}, c, c.antenna);
   change_each("archive", {1, 1, 1, 1, 1}, c, c.archive);
   change_each(
       "rovers", {listen, listen, "b", "b", 1, 1, 1, 1, 1, 1}, c, c.rovers);

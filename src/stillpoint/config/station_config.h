@@ -22,6 +22,8 @@ struct StationSection {
   // marker and of the receiver, three letters of the country.
   std::string name = "NAME00XXX";
   std::string state = "/var/lib/stillpoint";  // folder
+  // For the headers of exported files; empty: not said.
+  std::string marker_number, observer, agency;
   friend bool operator==(const StationSection&,
                          const StationSection&) = default;
 };
@@ -35,8 +37,20 @@ struct ReceiverSection {
   // Bytes of the receiver for another program: "", "tcp:PORT" or "pty".
   std::string pass_through;
   std::uint32_t silence_s = 10;
+  // For the headers of exported files; empty: what the receiver sends.
+  std::string type, serial, firmware;
   friend bool operator==(const ReceiverSection&,
                          const ReceiverSection&) = default;
+};
+
+// For the headers of exported files; what is not said here is taken from what
+// the receiver sends.
+struct AntennaSection {
+  std::string type, serial;
+  // From the marker to the antenna's reference point.
+  std::optional<double> height_m, east_m, north_m;
+  friend bool operator==(const AntennaSection&,
+                         const AntennaSection&) = default;
 };
 
 struct ArchiveSection {
@@ -110,6 +124,7 @@ struct LogSection {
 struct StationConfig {
   StationSection station;
   ReceiverSection receiver;
+  AntennaSection antenna;
   ArchiveSection archive;
   RoversSection rovers;
   std::vector<MountpointSection> mountpoints = {MountpointSection{}};

@@ -19,12 +19,24 @@ TEST(StationConfig, EveryValueArrivesWhereItBelongs) {
 [station]
 name = "LHOL00XXX"
 state = "/srv/still point"
+marker_number = "LHOL-1"
+observer = "growers"
+agency = "Larch Hollow Growers"
 [receiver]
 source = "serial:/dev/ttyS1?baud=9600"
 profile = "/etc/stillpoint/own.toml"
 nav_sources = ["serial:/dev/ttyS2", "/srv/brdc.rnx", "/srv/a:b.rnx"]
 pass_through = "tcp:5001"
 silence_s = 3600
+type = "SPDEMO-R1"
+serial = "0002"
+firmware = "1.0"
+[antenna]
+type = "SPDEMO-A1 NONE"
+serial = "0001"
+height_m = -0.5
+east_m = 1
+north_m = 0.25
 [archive]
 commit_s = 10
 keep_days = 400
@@ -67,12 +79,20 @@ level = "debug"
 format = "json"
 )");
   StationConfig e;
-  e.station = {"LHOL00XXX", "/srv/still point"};
+  e.station = {"LHOL00XXX",
+               "/srv/still point",
+               "LHOL-1",
+               "growers",
+               "Larch Hollow Growers"};
   e.receiver = {"serial:/dev/ttyS1?baud=9600",
                 "/etc/stillpoint/own.toml",
                 {"serial:/dev/ttyS2", "/srv/brdc.rnx", "/srv/a:b.rnx"},
                 "tcp:5001",
-                3600};
+                3600,
+                "SPDEMO-R1",
+                "0002",
+                "1.0"};
+  e.antenna = {"SPDEMO-A1 NONE", "0001", -0.5, 1, 0.25};
   e.archive = {10, 400, 20'000, 64, 19};
   e.rovers = {ListenAddress{"0.0.0.0", 2101},
               ListenAddress{"::", 2102},

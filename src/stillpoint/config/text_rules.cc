@@ -72,6 +72,13 @@ bool is_country(std::string_view text) {
   return text.empty() || (text.size() == 3 && all_of(text, is_capital));
 }
 
+template <std::size_t kMost>
+bool is_header_text(std::string_view text) {
+  return text.size() <= kMost && (text.empty() || text.front() != ' ') &&
+         (text.empty() || text.back() != ' ') &&
+         all_of(text, [](char c) { return c >= ' ' && c <= '~'; });
+}
+
 }  // namespace
 
 const TextRule kStationName = {
@@ -93,6 +100,14 @@ const TextRule kTableField = {
     "0 .. 64 letters, digits, blanks and signs of ASCII, but "
     "no ; and no quote: it stands in the source table"};
 const TextRule kCountry = {is_country, "three capitals, or \"\""};
+const TextRule kHeaderText20 = {
+    is_header_text<20>,
+    "0 .. 20 letters, digits, blanks between them and signs of ASCII: it "
+    "stands in the headers of files"};
+const TextRule kHeaderText40 = {
+    is_header_text<40>,
+    "0 .. 40 letters, digits, blanks between them and signs of ASCII: it "
+    "stands in the headers of files"};
 
 bool is_path(std::string_view text) {
   return text.starts_with('/') && text.size() <= kLongestPath &&

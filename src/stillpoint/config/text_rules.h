@@ -18,6 +18,9 @@ extern const TextRule kPassThrough;
 extern const TextRule kMountName;
 extern const TextRule kTableField;  // of a source table
 extern const TextRule kCountry;
+// Of the header of a RINEX file, by their width.
+extern const TextRule kHeaderText20;
+extern const TextRule kHeaderText40;
 
 // The path of a file or folder: absolute, one line, at most 1024 bytes.
 bool is_path(std::string_view text);
