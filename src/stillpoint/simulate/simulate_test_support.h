@@ -9,7 +9,7 @@
 namespace stillpoint::simulate::test {
 
 inline constexpr GnssTime kStart =
-    GnssTime::from_ns((2421 * 604'800LL + 2 * 86'400) * GnssTime::kNsPerS);
+    GnssTime::from_ns((2421 * 604'800LL + 2 * 86'400LL) * GnssTime::kNsPerS);
 
 // Two hours of one station in a world with these effects alone.
 inline Scenario small_world(EffectSet effects = {}) {

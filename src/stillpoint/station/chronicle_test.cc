@@ -149,7 +149,9 @@ TEST_F(ChronicleTest, ManyMinutesAreWrittenBeforeAnyIsTooMany) {
   small.minutes_wait = std::chrono::hours{1};
   Chronicle chronicle(small, clock_.clocks(), log_.logger());
   std::thread thread([&] { chronicle.run(); });
-  const GnssTime first = clock_.clocks().wall();
+  const std::int64_t now_ns = clock_.clocks().wall().ns();
+  const GnssTime first =
+      GnssTime::from_ns(now_ns - now_ns % (60 * GnssTime::kNsPerS));
   const auto kept = [&] {
     auto store = Store::open(folder_ / "station.db");
     const auto rows = store->minutes().read(

@@ -28,22 +28,30 @@ void wander(const Scenario& scenario, Satellite& s) {
   }
 }
 
+// Codes on one carrier differ by less than carriers do.
+constexpr double kWithinBand = 0.2;
+
 void fill_signals(const Scenario& scenario, Satellite& s) {
   const RandomKey key = key_of(scenario.seed, Stream::kSatelliteBias, s.sat);
+  const RandomKey bands = sub_key(key, 1);
   const bool biased = scenario.effects.has(Effect::kSatelliteBiases);
   // What GLONASS says of its second band has to fit 14 ns.
   const double size_m = s.sat.system == System::kGlonass
                             ? std::fmin(scenario.sky.code_bias_m, 1.0)
                             : scenario.sky.code_bias_m;
-  std::uint64_t draw = 0;
+  const auto draw = [](const RandomKey& from, std::uint64_t index) {
+    return std::clamp(random_gaussian(from, index), -1.7, 1.7);
+  };
+  std::uint64_t index = 0;
   for (const SignalCode signal : sent_signals(s.sat.system)) {
     SignalBias bias;
     bias.signal = signal;
     bias.frequency_hz =
         frequency_hz(s.sat.system, signal.band, s.channel).value_or(0);
     const double code_m =
-        size_m * std::clamp(random_gaussian(key, draw++), -2.0, 2.0);
-    const double phase_cyc = random_uniform(key, draw++) - 0.5;
+        size_m * (draw(bands, static_cast<unsigned char>(signal.band)) +
+                  kWithinBand * draw(key, index++));
+    const double phase_cyc = random_uniform(key, index++) - 0.5;
     if (biased) {
       bias.code_m = code_m;
       bias.phase_cyc = phase_cyc;
