@@ -28,7 +28,8 @@ struct Range {
 };
 
 Range range_of(const Span& span, double margin_s) {
-  constexpr std::int64_t kYearNs = 366 * 86'400 * GnssTime::kNsPerS;
+  constexpr std::int64_t kYearNs =
+      std::int64_t{366} * 86'400 * GnssTime::kNsPerS;
   Range range{GnssTime::from_ns(-50 * kYearNs),
               GnssTime::from_ns(200 * kYearNs)};
   if (span.start) {

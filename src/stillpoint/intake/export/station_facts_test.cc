@@ -41,9 +41,10 @@ TEST(StationFacts, AMessageWithoutAHeightForgetsNone) {
 TEST(StationFacts, NamesBecomePrintable) {
   StationFacts facts;
   rtcm::AntennaDescription names;
-  names.descriptor = "SP\x1b[2J\xe9 \0 ";
+  names.descriptor = "SP\x1b[2J\xe9 ";
+  names.descriptor += '\0';
   facts.take(names);
-  EXPECT_EQ(facts.antenna, "SP?[2J?");
+  EXPECT_EQ(facts.antenna, "SP?[2J? ?");
   EXPECT_FALSE(facts.antenna_serial);
 }
 

@@ -78,7 +78,11 @@ Result<OpenedSocket> open_listen_socket(const std::string& address,
     if (fd >= 0) {
       ::close(fd);
     }
-    return fail(ErrorCode::kIo, "cannot listen: " + why, where);
+    return fail(ErrorCode::kIo,
+                "cannot listen: " + why,
+                where,
+                "choose another address or port, or end the program that has "
+                "this one");
   }
   return OpenedSocket{fd, port_of(fd)};
 }

@@ -88,6 +88,11 @@ constexpr std::array<std::string_view, 3> kClocks{
     "quartz", "millisecond", "steered"};
 constexpr double kKilometre = 1000;
 
+template <class Event>
+bool ascends(const std::vector<Event>& events) {
+  return std::ranges::is_sorted(events, {}, &Event::at_s);
+}
+
 // What a receiver of this world tracks when nobody says.
 constexpr std::array<std::string_view, 14> kUsualSignals{"G1C",
                                                          "G2L",
@@ -225,6 +230,15 @@ void read_events(ScenarioTable& t,
     w.real("up_m", -1e4, 1e4, point.from_start_m.u_m);
     r.waypoints.push_back(point);
   });
+  for (const auto& [key, good] :
+       {std::pair("move", ascends(r.moves)),
+        std::pair("waypoint", ascends(r.waypoints))}) {
+    if (!good) {
+      t.reader().wrong_value(key,
+                             "moments that do not ascend",
+                             "put the tables in the order of their moments");
+    }
+  }
   for_tables(t, "slip", [&](const toml::table& table) {
     ScenarioTable s(table, "a slip", kSlip, mistakes);
     SlipEvent slip;

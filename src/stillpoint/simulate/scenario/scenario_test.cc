@@ -88,6 +88,15 @@ TEST(Scenario, MistakesAreAllToldWithTheirPlaces) {
   }
 }
 
+TEST(Scenario, MovesAndWaysGoForward) {
+  const auto s = parse_scenario(
+      std::string(kLeast) +
+          "[[receiver.move]]\nat = 20\n[[receiver.move]]\nat = 10\n",
+      "x");
+  ASSERT_FALSE(s);
+  EXPECT_NE(s.error().text().find("ascend"), std::string::npos);
+}
+
 TEST(Scenario, AnythingElseIsNoScenario) {
   EXPECT_FALSE(parse_scenario("", "x"));
   EXPECT_FALSE(parse_scenario("[[receiver]]", "x"));
