@@ -30,16 +30,23 @@ constexpr std::array<Table32, 8> make_slices_24q() {
   return slices;
 }
 
-constexpr Table32 make_table_32() {
-  Table32 table{};
+// The same for CRC-32, whose bits run the other way.
+constexpr std::array<Table32, 8> make_slices_32() {
+  std::array<Table32, 8> slices{};
   for (std::uint32_t i = 0; i < 256; ++i) {
     std::uint32_t crc = i;
     for (int bit = 0; bit < 8; ++bit) {
       crc = (crc >> 1) ^ ((crc & 1U) * 0xEDB88320U);
     }
-    table[i] = crc;
+    slices[0][i] = crc;
   }
-  return table;
+  for (std::size_t k = 1; k < slices.size(); ++k) {
+    for (std::size_t i = 0; i < 256; ++i) {
+      const std::uint32_t crc = slices[k - 1][i];
+      slices[k][i] = (crc >> 8) ^ slices[0][crc & 0xFFU];
+    }
+  }
+  return slices;
 }
 
 constexpr std::array<std::uint16_t, 256> make_table_16() {
@@ -55,7 +62,7 @@ constexpr std::array<std::uint16_t, 256> make_table_16() {
 }
 
 constexpr auto kSlices24q = make_slices_24q();
-constexpr auto kTable32 = make_table_32();
+constexpr auto kSlices32 = make_slices_32();
 constexpr auto kTable16 = make_table_16();
 
 // The look-up of byte `from_top` (0 = most significant) of a word in a slice.
@@ -83,9 +90,20 @@ std::uint32_t crc24q(ByteSpan bytes, std::uint32_t before) {
 }
 
 std::uint32_t crc32(ByteSpan bytes, std::uint32_t before) {
+  const auto look = [](std::size_t slice, std::uint32_t word, int shift) {
+    return kSlices32[slice][word >> shift & 0xFFU];
+  };
   std::uint32_t crc = ~before;
-  for (const std::uint8_t byte : bytes) {
-    crc = (crc >> 8) ^ kTable32[(crc ^ byte) & 0xFFU];
+  std::size_t i = 0;
+  for (; bytes.size() - i >= 8; i += 8) {
+    const std::uint8_t* p = bytes.data() + i;
+    const auto a = crc ^ detail::load_le_unchecked<std::uint32_t>(p);
+    const auto b = detail::load_le_unchecked<std::uint32_t>(p + 4);
+    crc = look(7, a, 0) ^ look(6, a, 8) ^ look(5, a, 16) ^ look(4, a, 24) ^
+          look(3, b, 0) ^ look(2, b, 8) ^ look(1, b, 16) ^ look(0, b, 24);
+  }
+  for (; i < bytes.size(); ++i) {
+    crc = (crc >> 8) ^ kSlices32[0][(crc ^ bytes[i]) & 0xFFU];
   }
   return ~crc;
 }

@@ -33,6 +33,23 @@ TEST(Crc24q, AgreesWithOneBitAtATime) {
   }
 }
 
+// kind: cross, bit by bit against eight bytes at a time   tolerance: none
+TEST(Crc32, EveryLengthEqualsTheBitwiseOne) {
+  std::vector<std::uint8_t> bytes;
+  std::mt19937 random(4);
+  for (std::size_t length = 0; length < 70; ++length) {
+    std::uint32_t plain = ~0U;
+    for (const std::uint8_t byte : bytes) {
+      plain ^= byte;
+      for (int bit = 0; bit < 8; ++bit) {
+        plain = (plain >> 1) ^ ((plain & 1U) != 0 ? 0xEDB88320U : 0U);
+      }
+    }
+    ASSERT_EQ(crc32(bytes), ~plain) << length;
+    bytes.push_back(static_cast<std::uint8_t>(random()));
+  }
+}
+
 // kind: cross, any split against the whole   tolerance: none
 TEST(Crc, PiecesGiveTheSameAsTheWhole) {
   std::vector<std::uint8_t> bytes(40);
