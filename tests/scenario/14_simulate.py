@@ -180,6 +180,21 @@ class TwoRoads(Simulated):
 
 
 class AsAReceiver(Simulated):
+    def test_port_as_a_file_holds_the_stream_and_more(self):
+        document = self.simulate(
+            "--receiver", "LHOL00XXX", "--start", "2026-06-02T12:00:00",
+            "--end", "2026-06-02T12:01:00", "--rtcm", "--bytes")
+        rtcm = pathlib.Path(self.path(document, "rtcm")).read_bytes()
+        port = self.path(document, "bytes")
+        self.assertGreater(len(pathlib.Path(port).read_bytes()), len(rtcm))
+        said = run("listen", f"file:{port}?speed=0&date=2026-06-02",
+                   "--profile", "spdemo-r1", "--json").json()
+        self.assertEqual(said["epochs"]["count"], 60)
+        self.assertEqual(said["maker_packets"], 60)
+        self.assertEqual([n["type"] for n in said["nmea"]], ["GGA"])
+        self.assertEqual(said["bad"], {"crc": 0, "malformed": 0,
+                                       "skipped_bytes": 0})
+
     def test_is_heard_at_any_speed_and_says_what_it_did(self):
         running = Running(self, "simulate", "larch-hollow", "--receiver",
                           "LHOL00XXX", "--start", "2026-06-02T12:00:00",

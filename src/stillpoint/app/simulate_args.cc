@@ -94,6 +94,7 @@ Result<SimulateArgs> parse_simulate(const std::vector<std::string>& words) {
   app.add_option("SCENARIO", scenarios)->expected(1, -1);
   app.add_flag("--rinex", args.rinex);
   app.add_flag("--rtcm", args.rtcm);
+  app.add_flag("--bytes", args.bytes);
   app.add_flag("--products", args.products);
   app.add_flag("--terms", args.terms);
   app.add_option("--out", args.out)->take_last();
@@ -160,7 +161,8 @@ Result<SimulateArgs> parse_simulate(const std::vector<std::string>& words) {
     args.plays = true;
     args.to_pty = destination->pty;
     args.port = destination->port;
-  } else if (!args.rinex && !args.rtcm && !args.products && !args.terms) {
+  } else if (!args.rinex && !args.rtcm && !args.bytes && !args.products &&
+             !args.terms) {
     args.rinex = args.products = true;
   }
   return args;

@@ -15,7 +15,8 @@ namespace stillpoint::app {
 struct SimulateArgs {
   std::string scenario;  // a path, or the name of a shipped one
   // What is written.
-  bool rinex = false, rtcm = false, products = false, terms = false;
+  bool rinex = false, rtcm = false, bytes = false, products = false;
+  bool terms = false;
   std::string out = ".";
   rinex::Version version = rinex::Version::k305;
   bool hatanaka = false, gzip = false;

@@ -198,7 +198,7 @@ Result<SimulateAnswer> write_scenario(const SimulateArgs& args,
     }
   }
   long long made = 0;
-  if (args.rinex || args.rtcm || args.terms) {
+  if (args.rinex || args.rtcm || args.bytes || args.terms) {
     for (const std::size_t number : chosen) {
       auto session =
           write_receiver(args, sky, number, answer, *files, progress, made);

@@ -14,8 +14,8 @@
 namespace stillpoint::app {
 
 struct SimulatedFile {
-  std::string kind;  // "observations", "navigation", "rtcm", "truth", "terms",
-                     // "orbits", "clocks", "biases", "antennas"
+  std::string kind;  // "observations", "navigation", "rtcm", "bytes", "truth",
+                     // "terms", "orbits", "clocks", "biases", "antennas"
   WrittenFile file;
 };
 

@@ -78,6 +78,13 @@ Result<SessionFiles> SessionFiles::open(const SimulateArgs& args,
         simulate::RtcmStreamOptions{.station_id = static_cast<int>(number) + 1,
                                     .level = args.msm_level});
   }
+  if (args.bytes) {
+    s.port_ = std::make_unique<simulate::ReceiverPort>(
+        sky,
+        receiver,
+        simulate::RtcmStreamOptions{.station_id = static_cast<int>(number) + 1,
+                                    .level = args.msm_level});
+  }
   return s.open_texts(args, names);
 }
 
@@ -98,6 +105,9 @@ Result<SessionFiles> SessionFiles::open_texts(const SimulateArgs& args,
       open(names.beside("truth.csv"), truth_, simulate::truth_heading());
   if (status && args.rtcm) {
     status = open(names.beside("rtcm.bin"), rtcm_, {});
+  }
+  if (status && args.bytes) {
+    status = open(names.beside("port.bin"), bytes_, {});
   }
   if (status && args.terms) {
     status = open(names.beside("terms.csv"), terms_, simulate::terms_heading());
@@ -122,6 +132,16 @@ Status SessionFiles::add(const Epoch& epoch,
     }
     rtcm_->text().append(frames_.begin(), frames_.end());
     if (Status written = rtcm_->flush(kTextAtOnce); !written) {
+      return written;
+    }
+  }
+  if (port_) {
+    const auto sent = port_->epoch(epoch);
+    if (!sent) {
+      return fail(sent.error());
+    }
+    bytes_->text().append(sent->begin(), sent->end());
+    if (Status written = bytes_->flush(kTextAtOnce); !written) {
       return written;
     }
   }
@@ -151,7 +171,10 @@ Status SessionFiles::finish(SimulatedSession& session,
     }
   }
   const std::pair<const char*, std::optional<TextFile>*> texts[] = {
-      {"rtcm", &rtcm_}, {"truth", &truth_}, {"terms", &terms_}};
+      {"rtcm", &rtcm_},
+      {"bytes", &bytes_},
+      {"truth", &truth_},
+      {"terms", &terms_}};
   for (const auto& [kind, file] : texts) {
     if (!*file) {
       continue;

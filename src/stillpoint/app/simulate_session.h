@@ -10,7 +10,7 @@
 
 #include "stillpoint/app/simulate_files.h"
 #include "stillpoint/app/simulate_names.h"
-#include "stillpoint/simulate/output/rtcm_stream.h"
+#include "stillpoint/simulate/output/receiver_port.h"
 
 namespace stillpoint::app {
 
@@ -60,7 +60,8 @@ class SessionFiles {
   std::string observation_name_;
   std::optional<rinex::ObservationWriter> observations_;
   std::optional<simulate::RtcmStream> stream_;
-  std::optional<TextFile> rtcm_, truth_, terms_;
+  std::unique_ptr<simulate::ReceiverPort> port_;
+  std::optional<TextFile> rtcm_, bytes_, truth_, terms_;
   std::vector<std::uint8_t> frames_;
 };
 

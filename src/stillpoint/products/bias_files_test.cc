@@ -112,7 +112,9 @@ TEST(BiasFiles, InstantsOfEverySystemComeOutAsGpst) {
 
 TEST(BiasFiles, WhatIsWrittenIsReadBackAndWrittenAlike) {
   for (const char* scale : {"G", "C", "UTC"}) {
-    const auto first = read(described(scale) + kRows + kEnd);
+    std::string whole = described(scale);
+    whole.append(kRows).append(kEnd);
+    const auto first = read(whole);
     ASSERT_TRUE(first) << first.error().text();
     const std::string text = write(*first);
     const auto again = read(text);
@@ -157,7 +159,9 @@ TEST(BiasFiles, DamagedRowsAreNamedByTheirLine) {
       {replaced("392E+02", "392X+02"), ErrorCode::kBadFormat},
       {replaced(".149400", ".14x400"), ErrorCode::kBadFormat}};
   for (const auto& [row, code] : damages) {
-    const auto product = read(described("G") + good + row + kEnd);
+    std::string whole = described("G");
+    whole.append(good).append(row).append(kEnd);
+    const auto product = read(whole);
     ASSERT_FALSE(product) << row;
     EXPECT_EQ(product.error().code, code) << row;
     EXPECT_EQ(product.error().where, "made.bia:13") << row;

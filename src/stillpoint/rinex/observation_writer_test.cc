@@ -100,7 +100,7 @@ TEST(ObservationWriter, FiveValuesAndTwelveSatellitesALineInVersion2) {
   }
   const std::string text =
       body("C1C L1C D1C S1C C2W L2W", {epoch}, as_they_are(Version::k211));
-  EXPECT_EQ(text.substr(0, text.find("\n", 82 + 34) + 1),
+  EXPECT_EQ(text.substr(0, text.find('\n', 82 + 34) + 1),
             " 08 12 31 23 59 59.5000000  1 13G01G02G03G04G05G06G07G08G09G10G11"
             "G12 0.000123456\n"
             "                                G13\n");
