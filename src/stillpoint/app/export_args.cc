@@ -1,12 +1,11 @@
 #include "stillpoint/app/export_args.h"
 
 #include <CLI/CLI.hpp>
-#include <array>
 #include <cmath>
 
+#include "stillpoint/app/option_values.h"
 #include "stillpoint/config/text_rules.h"
 #include "stillpoint/core/text.h"
-#include "stillpoint/time/scales.h"
 
 namespace stillpoint::app {
 namespace {
@@ -16,20 +15,6 @@ constexpr std::int64_t kDayMs = 86'400'000;
 tl::unexpected<Error> usage(
     std::string what, std::string remedy = "see stillpoint export --help") {
   return fail(ErrorCode::kUsage, std::move(what), "", std::move(remedy));
-}
-
-constexpr std::array kVersions = {
-    rinex::Version::k211, rinex::Version::k305, rinex::Version::k402};
-
-Status read_version(const std::string& text, rinex::Version& version) {
-  for (const rinex::Version known : kVersions) {
-    if (text.empty() || text == version_text(known)) {
-      version = text.empty() ? version : known;
-      return ok();
-    }
-  }
-  return usage("--format '" + text + "' is not written here",
-               "give 2.11, 3.05 or 4.02");
 }
 
 Status read_period(const std::string& text, intake::PeriodLength& length) {
@@ -60,21 +45,6 @@ Status read_interval(const std::string& text,
   return ok();
 }
 
-Status read_time(const char* option,
-                 const std::string& text,
-                 std::optional<GnssTime>& into) {
-  if (text.empty()) {
-    return ok();
-  }
-  auto time = parse_time(text);
-  if (!time) {
-    time.error().what = std::string(option) + ": " + time.error().what;
-    return fail(std::move(time.error()));
-  }
-  into = *time;
-  return ok();
-}
-
 Status check_place(const ExportArgs& args) {
   if (args.config.empty() == args.raw.empty()) {
     return usage(args.config.empty()
@@ -96,18 +66,6 @@ Status check_place(const ExportArgs& args) {
 }
 
 }  // namespace
-
-const char* version_text(rinex::Version version) {
-  switch (version) {
-    case rinex::Version::k211:
-      return "2.11";
-    case rinex::Version::k305:
-      return "3.05";
-    case rinex::Version::k402:
-      break;
-  }
-  return "4.02";
-}
 
 Result<ExportArgs> parse_export(const std::vector<std::string>& words) {
   ExportArgs args;

@@ -28,7 +28,4 @@ struct ExportArgs {
 //   errors   kUsage with what is allowed
 Result<ExportArgs> parse_export(const std::vector<std::string>& words);
 
-// "2.11", "3.05", "4.02".
-const char* version_text(rinex::Version version);
-
 }  // namespace stillpoint::app

@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "stillpoint/app/option_values.h"
 #include "stillpoint/intake/export/header_maker.h"
 #include "stillpoint/report/locate_json.h"
 #include "stillpoint/time/scales.h"

@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "stillpoint/app/option_values.h"
 #include "stillpoint/core/text.h"
 #include "stillpoint/time/scales.h"
 
@@ -101,21 +102,6 @@ Result<solve::SystemSet> read_systems(const std::string& letters) {
     set.add(*system);
   }
   return set;
-}
-
-Status read_time(const char* option,
-                 const std::string& text,
-                 std::optional<GnssTime>& into) {
-  if (text.empty()) {
-    return ok();
-  }
-  auto time = parse_time(text);
-  if (!time) {
-    time.error().what = std::string(option) + ": " + time.error().what;
-    return fail(std::move(time.error()));
-  }
-  into = *time;
-  return ok();
 }
 
 Result<double> read_mask(const std::string& text) {

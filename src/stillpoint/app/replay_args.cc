@@ -5,7 +5,7 @@
 
 #include "stillpoint/app/destination.h"
 #include "stillpoint/app/epoch_reader.h"
-#include "stillpoint/core/text.h"
+#include "stillpoint/app/option_values.h"
 
 namespace stillpoint::app {
 namespace {
@@ -25,24 +25,6 @@ Status read_destination(const std::string& to, ReplayArgs& args) {
   }
   args.to_pty = destination->pty;
   args.port = destination->port;
-  return ok();
-}
-
-// A number within [0, most] into `value`; an empty text leaves it.
-Status read_number(const char* option,
-                   const std::string& text,
-                   double most,
-                   const char* allowed,
-                   double& value) {
-  if (text.empty()) {
-    return ok();
-  }
-  const auto number = parse_double(text);
-  if (!number || !(*number >= 0 && *number <= most)) {
-    return usage(std::string(option) + " '" + text + "' is not in range",
-                 std::string("give ") + allowed);
-  }
-  value = *number;
   return ok();
 }
 
@@ -86,30 +68,38 @@ Result<ReplayArgs> parse_replay(const std::vector<std::string>& words) {
        {read_destination(to, args),
         read_number("--speed",
                     speed,
+                    0,
                     kFastest,
                     "a factor, 1 for real time, 0 "
                     "for as fast as it is read",
                     args.speed),
         read_number("--drop",
                     drop,
+                    0,
                     1,
                     "a share of the frames, 0 to 1, such as "
                     "--drop 0.01",
                     args.faults.drop),
         read_number("--flip",
                     flip,
+                    0,
                     1,
                     "a share of the bytes, 0 to 1, such as "
                     "--flip 0.0001",
                     args.faults.flip),
         read_number("--stall",
                     stall,
+                    0,
                     kLongestStallS,
                     "seconds of silence, such "
                     "as --stall 5",
                     args.stall_s),
-        read_number(
-            "--seed", seed, 4'294'967'295.0, "a whole number", seed_number)}) {
+        read_number("--seed",
+                    seed,
+                    0,
+                    4'294'967'295.0,
+                    "a whole number",
+                    seed_number)}) {
     if (!status) {
       return fail(status.error());
     }

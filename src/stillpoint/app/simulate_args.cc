@@ -3,11 +3,11 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <array>
+#include <algorithm>
 #include <cmath>
 
 #include "stillpoint/app/destination.h"
-#include "stillpoint/app/export_args.h"
+#include "stillpoint/app/option_values.h"
 #include "stillpoint/core/text.h"
 #include "stillpoint/station/small_file.h"
 #include "stillpoint/time/scales.h"
@@ -37,49 +37,6 @@ Status read_effects(const char* option,
     }
     into.add(*effect);
   }
-  return ok();
-}
-
-Status read_format(const std::string& text, rinex::Version& version) {
-  for (const rinex::Version known :
-       {rinex::Version::k211, rinex::Version::k305, rinex::Version::k402}) {
-    if (text.empty() || text == version_text(known)) {
-      version = text.empty() ? version : known;
-      return ok();
-    }
-  }
-  return usage(fmt::format("--format '{}' is not written here", text),
-               "give 2.11, 3.05 or 4.02");
-}
-
-Status read_number(const char* option,
-                   const std::string& text,
-                   double least,
-                   double most,
-                   double& into) {
-  if (text.empty()) {
-    return ok();
-  }
-  const auto number = parse_double(text);
-  if (!number || !(*number >= least && *number <= most)) {
-    return usage(fmt::format("{} '{}' is not in range", option, text),
-                 fmt::format("give a number {:g} .. {:g}", least, most));
-  }
-  into = *number;
-  return ok();
-}
-
-Status read_time(const char* option,
-                 const std::string& text,
-                 std::optional<GnssTime>& into) {
-  if (text.empty()) {
-    return ok();
-  }
-  const auto time = parse_time(text);
-  if (!time) {
-    return usage(fmt::format("{}: {}", option, time.error().what));
-  }
-  into = *time;
   return ok();
 }
 
@@ -129,15 +86,25 @@ Result<SimulateArgs> parse_simulate(const std::vector<std::string>& words) {
   args.only_given = only_option->count() > 0;
   double interval_s = 0, seed_number = -1, level_number = args.msm_level;
   for (const Status& status :
-       {read_format(format, args.version),
+       {read_version(format, args.version),
         read_effects("--only", only, args.only),
         read_effects("--without", without, args.without),
         read_time("--start", start, args.start),
         read_time("--end", end, args.end),
-        read_number("--interval", interval, 0.05, 3600, interval_s),
-        read_number("--seed", seed, 0, 9e15, seed_number),
-        read_number("--msm", level, 4, 7, level_number),
-        read_number("--speed", speed, 0, kFastest, args.speed)}) {
+        read_number("--interval",
+                    interval,
+                    0.05,
+                    3600,
+                    "seconds, 0.05 to 3600",
+                    interval_s),
+        read_number("--seed", seed, 0, 9e15, "a whole number", seed_number),
+        read_number("--msm", level, 4, 7, "4 or 7", level_number),
+        read_number("--speed",
+                    speed,
+                    0,
+                    kFastest,
+                    "a factor, 1 for real time, 0 for as fast as it is read",
+                    args.speed)}) {
     if (!status) {
       return fail(status.error());
     }
