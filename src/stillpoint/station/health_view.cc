@@ -1,5 +1,6 @@
 #include "stillpoint/station/health_view.h"
 
+#include <algorithm>
 #include <optional>
 
 #include "stillpoint/station/process_facts.h"
@@ -91,8 +92,10 @@ void rovers(const Parts& parts, api::StationStatus& status) {
 void process(const Parts& parts, nanoseconds now, api::StationStatus& status) {
   status.process.resident_bytes = resident_bytes();
   status.process.open_files = open_files();
+  // One that has not begun is as old as the station, not as the computer.
   const auto beat = [&](const char* name, const Heartbeat& heart) {
-    status.process.thread_beat_age_s[name] = seconds_of(now - heart.at());
+    status.process.thread_beat_age_s[name] =
+        seconds_of(now - std::max(heart.at(), parts.started_steady));
   };
   beat("chronicle", parts.chronicle->heart());
   beat("recording", parts.recording->heart());

@@ -127,8 +127,10 @@ class Station {
     if (!every || now - said_alive_ < *every / 2) {
       return;
     }
-    if (now - p_->decode->heart().at() > kHangs ||
-        now - p_->ledger->questions_heart().at() > kHangs) {
+    const auto hangs = [&](const Heartbeat& heart) {
+      return now - std::max(heart.at(), p_->started_steady) > kHangs;
+    };
+    if (hangs(p_->decode->heart()) || hangs(p_->ledger->questions_heart())) {
       return;  // the manager's patience begins to run
     }
     said_alive_ = now;
