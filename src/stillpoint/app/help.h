@@ -16,7 +16,7 @@ extern const std::string_view kHelpReplay;  // docs/man/stillpoint-replay.md
 extern const std::string_view kHelpRovers;  // docs/man/stillpoint-rovers.md
 // docs/man/stillpoint-simulate.md
 extern const std::string_view kHelpSimulate;
-extern const std::string_view kHelpRun;     // docs/man/stillpoint-run.md
+extern const std::string_view kHelpRun;  // docs/man/stillpoint-run.md
 // docs/man/stillpoint-check-config.md
 extern const std::string_view kHelpCheckConfig;
 // docs/man/stillpoint-check-receiver.md
