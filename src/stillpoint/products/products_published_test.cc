@@ -1,3 +1,5 @@
+// kind: published   source: block by block in tests/vectors/products.vec, with
+// the tolerance and its reason
 // Lines of published samples: tests/vectors/products.vec.
 #include <gtest/gtest.h>
 
