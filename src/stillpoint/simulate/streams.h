@@ -23,9 +23,7 @@ enum class Stream : std::uint64_t {
   kGradient = 9,
   kAmbiguity = 10,
   kSlip = 11,
-  kCodeNoise = 12,
-  kPhaseNoise = 13,
-  kDopplerNoise = 14,
+  kNoise = 12,  // of code, phase, Doppler and C/N0
   kStrengthNoise = 15,
   kScintillation = 16,
   kSatelliteAntenna = 17,

@@ -24,7 +24,6 @@ class SimulatedReceiver::Impl {
       : sky_(sky),
         scenario_(sky.scenario()),
         receiver_(scenario_.receivers[number]),
-        number_(number),
         site_(scenario_, receiver_),
         clock_(scenario_, receiver_, number) {
     for (const Satellite& satellite : sky.satellites()) {
@@ -146,8 +145,7 @@ class SimulatedReceiver::Impl {
         .reflections = std::span(reflections_).first(reflections),
         .clock = clock,
         .t_s = from.t_s,
-        .before_s = before_s_,
-        .number = number_};
+        .before_s = before_s_};
     SatRows rows{
         .sat = satellite.sat,
         .count = 0,
@@ -175,7 +173,6 @@ class SimulatedReceiver::Impl {
   const Sky& sky_;
   const Scenario& scenario_;
   const ReceiverScenario& receiver_;
-  std::size_t number_;
   Site site_;
   ReceiverClock clock_;
   std::vector<SatelliteChannel> channels_;

@@ -159,7 +159,7 @@ SignalChannel make_channel(const Sky& sky,
   c.bias = satellite.find(signal);
   c.frequency_hz = c.bias == nullptr ? 0 : c.bias->frequency_hz;
   c.loops = loops_of(satellite.sat.system, signal);
-  c.noise = own(Stream::kCodeNoise);
+  c.noise = own(Stream::kNoise);
   c.strength_db =
       strength_against_first_db(satellite.sat.system, signal) +
       1.5 *

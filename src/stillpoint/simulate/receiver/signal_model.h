@@ -39,7 +39,6 @@ struct SignalContext {
   std::span<const Reflection> reflections;
   ReceiverClock::Reading clock;
   double t_s = 0, before_s = 0;  // GPST of this epoch and the one before
-  std::size_t number = 0;        // of the receiver
 };
 
 // The observation; false when the signal is not tracked. `terms` is filled as
