@@ -7,11 +7,15 @@
 #include <string>
 #include <string_view>
 
+#include "product_fuzz_support.h"
 #include "stillpoint/core/check.h"
 #include "stillpoint/products/antex_reader.h"
 #include "stillpoint/products/antex_writer.h"
 
 namespace {
+
+using stillpoint::fuzz::check_refusal;
+using stillpoint::fuzz::written;
 
 using stillpoint::AntennaFrequency;
 using stillpoint::AntennaPattern;
@@ -31,15 +35,6 @@ void check_antennas(const AntennaProduct& product) {
   }
 }
 
-std::string written(const AntennaProduct& product) {
-  std::string text;
-  const auto sink = stillpoint::memory_sink(text);
-  if (!stillpoint::products::write_antex(product, *sink) || !sink->close()) {
-    return {};
-  }
-  return text;
-}
-
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data,
@@ -48,19 +43,20 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data,
   auto product = stillpoint::products::read_antex(
       stillpoint::memory_stream(text, "fuzz.atx"));
   if (!product) {
-    STILLPOINT_CHECK(product.error().where.starts_with("fuzz.atx:"));
-    STILLPOINT_CHECK(!product.error().what.empty());
+    check_refusal(product.error(), "fuzz.atx:");
     return 0;
   }
   check_antennas(*product);
-  const std::string first = written(*product);
+  const std::string first =
+      written(stillpoint::products::write_antex, *product);
   if (!first.empty()) {
     // Angles are printed to a tenth of a degree, so that a grid finer than
     // that need not come back.
     const auto again = stillpoint::products::read_antex(
         stillpoint::memory_stream(first, "again"));
     if (again) {
-      const std::string second = written(*again);
+      const std::string second =
+          written(stillpoint::products::write_antex, *again);
       STILLPOINT_CHECK(first == second);
     }
   }

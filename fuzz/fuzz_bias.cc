@@ -7,11 +7,15 @@
 #include <string>
 #include <string_view>
 
+#include "product_fuzz_support.h"
 #include "stillpoint/core/check.h"
 #include "stillpoint/products/bias_reader.h"
 #include "stillpoint/products/bias_writer.h"
 
 namespace {
+
+using stillpoint::fuzz::check_refusal;
+using stillpoint::fuzz::written;
 
 using stillpoint::BiasProduct;
 using stillpoint::BiasRow;
@@ -35,15 +39,6 @@ void check_rows(const BiasProduct& product) {
   }
 }
 
-std::string written(const BiasProduct& product) {
-  std::string text;
-  const auto sink = stillpoint::memory_sink(text);
-  if (!stillpoint::products::write_biases(product, *sink) || !sink->close()) {
-    return {};
-  }
-  return text;
-}
-
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data,
@@ -52,20 +47,21 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data,
   const auto product = stillpoint::products::read_biases(
       stillpoint::memory_stream(text, "fuzz.bia"));
   if (!product) {
-    STILLPOINT_CHECK(product.error().where.starts_with("fuzz.bia:"));
-    STILLPOINT_CHECK(!product.error().what.empty());
+    check_refusal(product.error(), "fuzz.bia:");
     return 0;
   }
   check_rows(*product);
   STILLPOINT_CHECK(!stillpoint::products::read_biases(stillpoint::memory_stream(
       text.substr(0, text.rfind("%=ENDBIA")), "fuzz.bia")));
-  const std::string first = written(*product);
+  const std::string first =
+      written(stillpoint::products::write_biases, *product);
   if (!first.empty()) {
     const auto again = stillpoint::products::read_biases(
         stillpoint::memory_stream(first, "again"));
     STILLPOINT_CHECK(again.has_value());
     STILLPOINT_CHECK(again->rows.size() == product->rows.size());
-    const std::string second = written(*again);
+    const std::string second =
+        written(stillpoint::products::write_biases, *again);
     STILLPOINT_CHECK(first == second);
   }
   return 0;

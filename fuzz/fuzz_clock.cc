@@ -8,11 +8,15 @@
 #include <string>
 #include <string_view>
 
+#include "product_fuzz_support.h"
 #include "stillpoint/core/check.h"
 #include "stillpoint/products/clock_reader.h"
 #include "stillpoint/products/clock_writer.h"
 
 namespace {
+
+using stillpoint::fuzz::check_refusal;
+using stillpoint::fuzz::written;
 
 using stillpoint::ClockProduct;
 using stillpoint::ClockSample;
@@ -50,16 +54,6 @@ void check_values(ClockProduct product) {
   }
 }
 
-// A text that the writer takes, or nothing.
-std::string written(const ClockProduct& product) {
-  std::string text;
-  const auto sink = stillpoint::memory_sink(text);
-  if (!stillpoint::products::write_clocks(product, *sink) || !sink->close()) {
-    return {};
-  }
-  return text;
-}
-
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data,
@@ -68,18 +62,19 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data,
   auto product = stillpoint::products::read_clocks(
       stillpoint::memory_stream(text, "fuzz.clk"));
   if (!product) {
-    STILLPOINT_CHECK(product.error().where.starts_with("fuzz.clk:"));
-    STILLPOINT_CHECK(!product.error().what.empty());
+    check_refusal(product.error(), "fuzz.clk:");
     return 0;
   }
   check_product(*product);
-  const std::string first = written(*product);
+  const std::string first =
+      written(stillpoint::products::write_clocks, *product);
   if (!first.empty()) {
     const auto again = stillpoint::products::read_clocks(
         stillpoint::memory_stream(first, "again"));
     STILLPOINT_CHECK(again.has_value());
     STILLPOINT_CHECK(again->series.size() == product->series.size());
-    const std::string second = written(*again);
+    const std::string second =
+        written(stillpoint::products::write_clocks, *again);
     STILLPOINT_CHECK(first == second);
   }
   check_values(std::move(*product));
