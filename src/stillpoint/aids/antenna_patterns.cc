@@ -38,14 +38,32 @@ double between(std::span<const float> row, const Place& place) {
 }
 
 bool fits(const AntennaPattern& antenna) {
-  return std::all_of(
-      antenna.frequencies.begin(),
-      antenna.frequencies.end(),
-      [&](const AntennaFrequency& f) {
-        const std::size_t width = f.by_zenith_m.size();
-        return width > 0 && f.by_azimuth_m.size() % width == 0 &&
-               (f.by_azimuth_m.empty() || antenna.azimuth_step_rad > 0);
-      });
+  return std::all_of(antenna.frequencies.begin(),
+                     antenna.frequencies.end(),
+                     [&](const AntennaFrequency& f) {
+                       const std::size_t width = f.by_zenith_m.size();
+                       if (f.by_azimuth_m.empty()) {
+                         return true;
+                       }
+                       return width > 0 && f.by_azimuth_m.size() % width == 0 &&
+                              antenna.azimuth_step_rad > 0;
+                     });
+}
+
+// The 16 columns of the type, without the radome.
+std::string_view type_alone(std::string_view type) {
+  return trim_right(columns(type, 0, 16));
+}
+
+// How long after its validity an instant is [s]; negative before, 0 inside.
+double seconds_off(const AntennaPattern& antenna, GnssTime t) {
+  if (antenna.valid_from && t < *antenna.valid_from) {
+    return (t - *antenna.valid_from).s;
+  }
+  if (antenna.valid_until && *antenna.valid_until < t) {
+    return (t - *antenna.valid_until).s;
+  }
+  return 0;
 }
 
 }  // namespace
@@ -65,7 +83,9 @@ double AntennaPattern::variation_m(const AntennaFrequency& at,
                                    double azimuth_rad) const {
   STILLPOINT_CHECK(std::isfinite(zenith_rad) && std::isfinite(azimuth_rad));
   const std::size_t width = at.by_zenith_m.size();
-  STILLPOINT_CHECK(width > 0);
+  if (width == 0) {
+    return 0;
+  }
   const double position =
       zenith_step_rad > 0 ? (zenith_rad - zenith_first_rad) / zenith_step_rad
                           : 0.0;
@@ -128,8 +148,34 @@ const AntennaPattern* AntennaPatterns::satellite(SatId sat, GnssTime t) const {
   return nullptr;
 }
 
+const AntennaPattern* AntennaPatterns::satellite_nearest(
+    SatId sat, GnssTime t, double* days_off) const {
+  constexpr double kDayS = 86'400;
+  const AntennaPattern* nearest = nullptr;
+  double nearest_s = 0;
+  for (const std::vector<AntennaPattern>& layer : layers_) {
+    for (const AntennaPattern& antenna : layer) {
+      if (antenna.satellite != sat) {
+        continue;
+      }
+      const double off_s = seconds_off(antenna, t);
+      if (nearest == nullptr || std::abs(off_s) < std::abs(nearest_s)) {
+        nearest = &antenna;
+        nearest_s = off_s;
+      }
+    }
+  }
+  if (nearest != nullptr && days_off != nullptr) {
+    *days_off = nearest_s / kDayS;
+  }
+  return nearest;
+}
+
 const AntennaPattern* AntennaPatterns::receiver(std::string_view type,
                                                 std::string_view serial) const {
+  if (trim(type).empty()) {
+    return nullptr;  // satellites without a number have no type either
+  }
   const auto find = [&](std::string_view wanted) -> const AntennaPattern* {
     for (const std::vector<AntennaPattern>& layer : layers_) {
       for (const AntennaPattern& antenna : layer) {
@@ -148,6 +194,23 @@ const AntennaPattern* AntennaPatterns::receiver(std::string_view type,
     }
   }
   return find({});
+}
+
+std::vector<const AntennaPattern*> AntennaPatterns::receivers_of_type(
+    std::string_view type_16_columns) const {
+  std::vector<const AntennaPattern*> found;
+  const std::string_view wanted = type_alone(type_16_columns);
+  if (wanted.empty()) {
+    return found;
+  }
+  for (const std::vector<AntennaPattern>& layer : layers_) {
+    for (const AntennaPattern& antenna : layer) {
+      if (!antenna.satellite && type_alone(antenna.type) == wanted) {
+        found.push_back(&antenna);
+      }
+    }
+  }
+  return found;
 }
 
 std::size_t AntennaPatterns::size() const {

@@ -35,7 +35,8 @@ struct AntennaFrequency {
   System system = System::kGps;
   int number = 0;          // digit of the band in RINEX 3 codes
   AntennaVector offset_m;  // of the mean phase centre from the reference point
-  // Variation by zenith angle alone [m], from AntennaPattern::zenith_first.
+  // Variation by zenith angle alone [m], from AntennaPattern::zenith_first;
+  // empty: only the offset is known.
   std::vector<float> by_zenith_m;
   // Rows of azimuths 0, step … 360 degrees, each as long as the above [m];
   // empty: not calibrated by azimuth.
@@ -49,9 +50,11 @@ struct AntennaPattern {
   // "SPDEMO-A1       NONE": 16 columns of type and 4 of radome, blanks at the
   // end cut; a satellite's block.
   std::string type;
-  std::string serial;              // a satellite's PRN; empty: all of the type
-  std::string svn, cospar;         // of satellites
-  std::optional<SatId> satellite;  // nothing: a receiver antenna
+  std::string serial;       // a satellite's PRN; empty: all of the type
+  std::string svn, cospar;  // of satellites
+  // Nothing: a receiver antenna, or (with an svn and without a type) a
+  // satellite whose number the file does not tell.
+  std::optional<SatId> satellite;
   std::string method, agency, date;  // how calibrated
   int calibrated = 0;                // antennas
   std::string sinex_code;
@@ -75,7 +78,7 @@ struct AntennaPattern {
   //                 beyond the grid its end is taken
   //   azimuth_rad   any turn; of a receiver from north to east
   //   returns       linear in both angles; by zenith alone where there is no
-  //                 pattern by azimuth
+  //                 pattern by azimuth, 0 where only the offset is known
   [[nodiscard]] double variation_m(const AntennaFrequency& at,
                                    double zenith_rad,
                                    double azimuth_rad) const;
@@ -113,11 +116,24 @@ class AntennaPatterns {
   // The antenna that a satellite's number had at an instant of GPST, from
   // valid_from to valid_until, both included.
   [[nodiscard]] const AntennaPattern* satellite(SatId sat, GnssTime t) const;
+  // As satellite(); where that has nothing, the antenna of the same number
+  // whose validity is nearest in time. It may be another satellite's: the
+  // caller decides how many days are too many, and says so.
+  //
+  //   days_off   how long after the end of the validity t is [d], negative
+  //              before its begin, 0 inside; not touched without an antenna
+  [[nodiscard]] const AntennaPattern* satellite_nearest(
+      SatId sat, GnssTime t, double* days_off = nullptr) const;
   // Exactly this type and radome (blanks at the end do not matter); with a
   // serial number that one's own calibration goes before that of the type.
   // Another radome is never taken: that is the caller's decision.
   [[nodiscard]] const AntennaPattern* receiver(
       std::string_view type, std::string_view serial = {}) const;
+  // Every receiver antenna of a type, of any radome and serial number, in the
+  // order added. Of `type_16_columns` the first 16 columns count, blanks at
+  // their end do not.
+  [[nodiscard]] std::vector<const AntennaPattern*> receivers_of_type(
+      std::string_view type_16_columns) const;
   [[nodiscard]] std::size_t size() const;
 
  private:

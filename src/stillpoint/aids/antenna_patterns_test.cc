@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 namespace stillpoint {
 namespace {
@@ -101,6 +102,54 @@ TEST(AntennaPattern, SatelliteOffsetIsAlongTheBody) {
               1e-7);
 }
 
+// kind: cross (by hand: without a pattern only the projected offset is left)
+// tolerance: 1e-12 m, two products of numbers of 0.1 m
+TEST(AntennaPattern, WithAnOffsetOnlyTheVariationIsZero) {
+  AntennaPattern antenna;
+  antenna.type = "SPDEMO-A1       NONE";
+  AntennaFrequency f;
+  f.number = 1;
+  f.offset_m = {0.001, 0.002, 0.100};
+  antenna.frequencies = {f};
+  for (const double angle_rad : {-1.0, 0.0, 0.7, 3.0}) {
+    EXPECT_EQ(antenna.variation_m(f, angle_rad, 2 * angle_rad), 0);
+  }
+  EXPECT_NEAR(antenna.range_correction_m(f, {0, 0, 1}), -0.100, 1e-12);
+  EXPECT_NEAR(
+      antenna.range_correction_m(f, {0, 0.6, 0.8}), -0.0012 - 0.080, 1e-12);
+  AntennaPatterns patterns;
+  AntennaProduct product;
+  product.antennas = {antenna};
+  ASSERT_TRUE(patterns.add(std::move(product)));
+  EXPECT_EQ(*patterns.receiver(antenna.type), antenna);
+}
+
+TEST(AntennaPatterns, ReceiversOfATypeHaveAnyRadomeAndSerial) {
+  AntennaProduct first, second;
+  first.antennas.assign(4, demo_antenna());
+  first.antennas[1].type = "SPDEMO-A1       DOME";
+  first.antennas[2].type = "SPDEMO-A11      NONE";
+  first.antennas[3].satellite = SatId{System::kGps, 7};
+  second.antennas = {demo_antenna(), demo_antenna()};
+  second.antennas[0].serial = "4711";
+  second.antennas[1].type.clear();  // a satellite without a number
+  second.antennas[1].svn = "G099";
+  AntennaPatterns patterns;
+  ASSERT_TRUE(patterns.add(std::move(first)));
+  ASSERT_TRUE(patterns.add(std::move(second)));
+  for (const char* const type :
+       {"SPDEMO-A1", "SPDEMO-A1       ", "SPDEMO-A1       XXXX"}) {
+    const auto found = patterns.receivers_of_type(type);
+    ASSERT_EQ(found.size(), 3U) << type;
+    EXPECT_EQ(found[0]->type, "SPDEMO-A1       NONE");
+    EXPECT_EQ(found[1]->type, "SPDEMO-A1       DOME");
+    EXPECT_EQ(found[2]->serial, "4711");
+  }
+  EXPECT_TRUE(patterns.receivers_of_type("SPDEMO-A2").empty());
+  EXPECT_TRUE(patterns.receivers_of_type("    ").empty());
+  EXPECT_EQ(patterns.receiver("  "), nullptr);
+}
+
 TEST(AntennaPatterns, ReceiverIsFoundByExactTypeOnly) {
   AntennaProduct product;
   product.antennas = {demo_antenna(), demo_antenna(), demo_antenna()};
@@ -145,6 +194,54 @@ TEST(AntennaPatterns, SatelliteIsFoundByNumberAndTime) {
   EXPECT_EQ(svn(1), "G002");
   EXPECT_EQ(svn(1e6), "G002");
   EXPECT_EQ(patterns.satellite({System::kGps, 8}, kStart), nullptr);
+}
+
+// kind: cross (by hand, whole days)
+TEST(AntennaPatterns, NearestInTimeSaysHowFarOff) {
+  constexpr double kDayS = 86'400;
+  AntennaProduct first, second;
+  first.antennas.assign(2, demo_antenna());
+  second.antennas = {demo_antenna()};
+  for (AntennaPattern* const antenna :
+       {&first.antennas[0], &first.antennas[1], &second.antennas[0]}) {
+    antenna->satellite = SatId{System::kGps, 7};
+  }
+  first.antennas[0].svn = "G001";
+  first.antennas[0].valid_until = kStart;
+  first.antennas[1].svn = "G002";
+  first.antennas[1].valid_from = kStart + Duration{10 * kDayS};
+  first.antennas[1].valid_until = kStart + Duration{20 * kDayS};
+  second.antennas[0].svn = "G003";
+  second.antennas[0].valid_from = kStart + Duration{5 * kDayS};
+  second.antennas[0].valid_until = kStart + Duration{15 * kDayS};
+  AntennaPatterns patterns;
+  ASSERT_TRUE(patterns.add(std::move(first)));
+  ASSERT_TRUE(patterns.add(std::move(second)));
+  struct Row {
+    double day;
+    const char* svn;
+    double days_off;
+  };
+  const Row rows[] = {{-100, "G001", 0},
+                      {1, "G001", 1},
+                      {4, "G003", -1},
+                      {7, "G003", 0},
+                      {12, "G002", 0},  // the file added first
+                      {23, "G002", 3}};
+  for (const Row& row : rows) {
+    double days_off = 99;
+    const auto* const found = patterns.satellite_nearest(
+        {System::kGps, 7}, kStart + Duration{row.day * kDayS}, &days_off);
+    ASSERT_NE(found, nullptr);
+    EXPECT_EQ(found->svn, row.svn) << row.day;
+    EXPECT_EQ(days_off, row.days_off) << row.day;
+    if (row.days_off == 0) {
+      EXPECT_EQ(found,
+                patterns.satellite({System::kGps, 7},
+                                   kStart + Duration{row.day * kDayS}));
+    }
+  }
+  EXPECT_EQ(patterns.satellite_nearest({System::kGps, 8}, kStart), nullptr);
 }
 
 TEST(AntennaPatterns, RelativePatternsAreRefused) {

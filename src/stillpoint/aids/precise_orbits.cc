@@ -177,6 +177,16 @@ Status PreciseOrbits::add(PreciseProduct product) {
 
 tl::expected<SatelliteState, NoState> PreciseOrbits::orbit(SatId sat,
                                                            GnssTime t) const {
+  return evaluate(sat, t, true);
+}
+
+tl::expected<SatelliteState, NoState> PreciseOrbits::place(SatId sat,
+                                                           GnssTime t) const {
+  return evaluate(sat, t, false);
+}
+
+tl::expected<SatelliteState, NoState> PreciseOrbits::evaluate(
+    SatId sat, GnssTime t, bool with_clock) const {
   const OrbitSeries* const series = store_->find(sat);
   if (series == nullptr) {
     return tl::unexpected(NoState::kUnknownSatellite);
@@ -209,7 +219,7 @@ tl::expected<SatelliteState, NoState> PreciseOrbits::orbit(SatId sat,
                     kPrintedSigmaM * kPrintedSigmaM * point.amplification +
                     point.remainder_m * point.remainder_m;
   ClockPoint clock;
-  if (series->clock_at(t.ns(), clock)) {
+  if (with_clock && series->clock_at(t.ns(), clock)) {
     state.clock_s = clock.clock_s;
     const double wander = series->clock_wander();
     const double wander_mps =

@@ -75,6 +75,10 @@ class PreciseOrbits final : public OrbitSource {
   // whose clocks come from another file.
   [[nodiscard]] tl::expected<SatelliteState, NoState> orbit(SatId sat,
                                                             GnssTime t) const;
+  // The same without looking for a clock: clock_s NaN, range_sigma_m of the
+  // orbit alone.
+  [[nodiscard]] tl::expected<SatelliteState, NoState> place(SatId sat,
+                                                            GnssTime t) const;
   // 0: the products' clocks refer to the usual ionosphere-free pair
   // (GPS 1P/1W 2P/2W, GLONASS 1P 2P, Galileo 1C/1X 5Q/5X, BeiDou 2I 6I, QZSS
   // 1C 2L/2S/2X; common practice, no source). Nothing for other signals.
@@ -87,6 +91,9 @@ class PreciseOrbits final : public OrbitSource {
   [[nodiscard]] std::optional<GnssTime> last() const;
 
  private:
+  [[nodiscard]] tl::expected<SatelliteState, NoState> evaluate(
+      SatId sat, GnssTime t, bool with_clock) const;
+
   struct Store;
   std::unique_ptr<Store> store_;
 };
