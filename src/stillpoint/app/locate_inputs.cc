@@ -5,10 +5,15 @@
 #include <algorithm>
 #include <utility>
 
-#include "stillpoint/aids/precise_orbits.h"
 #include "stillpoint/app/epoch_reader.h"
 #include "stillpoint/gnss/broadcast.h"
 #include "stillpoint/pack/byte_stream.h"
+#include "stillpoint/products/antex_reader.h"
+#include "stillpoint/products/bias_reader.h"
+#include "stillpoint/products/clock_reader.h"
+#include "stillpoint/products/earth_orientation_reader.h"
+#include "stillpoint/products/loading_reader.h"
+#include "stillpoint/products/sinex_reader.h"
 #include "stillpoint/products/sp3.h"
 #include "stillpoint/rinex/navigation_reader.h"
 
@@ -46,22 +51,93 @@ Result<BroadcastOrbits> read_broadcast(const std::vector<std::string>& paths,
   return orbits;
 }
 
-Result<PreciseOrbits> read_precise(const std::vector<std::string>& paths) {
-  PreciseOrbits orbits;
+// Opens every path and hands what a reader makes of it to `take`.
+template <class Read, class Take>
+Status read_each(const std::vector<std::string>& paths, Read read, Take take) {
   for (const std::string& path : paths) {
     auto stream = open_unpacked(path);
     if (!stream) {
       return fail(std::move(stream.error()));
     }
-    auto product = products::read_sp3(std::move(*stream));
+    auto product = read(std::move(*stream));
     if (!product) {
       return fail(std::move(product.error()));
     }
-    if (auto added = orbits.add(std::move(*product)); !added) {
-      return fail(std::move(added.error()));
+    if (Status taken = take(std::move(*product)); !taken) {
+      return taken;
     }
   }
-  return orbits;
+  return ok();
+}
+
+Status read_source(const LocateArgs& args, PreciseSource& source) {
+  Status read = read_each(args.orbits, products::read_sp3, [&](auto product) {
+    return source.orbits.add(std::move(product));
+  });
+  if (!read) {
+    return read;
+  }
+  read = read_each(
+      args.clocks,
+      [](auto stream) {
+        return products::read_clocks(std::move(stream), {.stations = false});
+      },
+      [&](ClockProduct product) {
+        source.clocks.add(std::move(product));
+        return ok();
+      });
+  source.has_clocks = !args.clocks.empty();
+  if (!read) {
+    return read;
+  }
+  source.has_biases = !args.biases.empty();
+  return read_each(args.biases, products::read_biases, [&](auto product) {
+    return source.biases.add(product);
+  });
+}
+
+Status read_aids(const LocateArgs& args,
+                 const std::string& receiver_type,
+                 OrbitInputs& inputs) {
+  Status read = read_each(
+      args.antennas,
+      [&](auto stream) {
+        products::AntexReaderOptions options;
+        options.receiver_types = {receiver_type};
+        return products::read_antex(std::move(stream), options);
+      },
+      [&](AntennaProduct product) {
+        return inputs.patterns.add(std::move(product));
+      });
+  if (!read) {
+    return read;
+  }
+  read = read_each(
+      args.offsets,
+      [](auto stream) { return products::read_sinex(std::move(stream)); },
+      [&](SinexProduct product) {
+        return inputs.offsets.add(std::move(product.offsets));
+      });
+  if (!read) {
+    return read;
+  }
+  const auto one = [](const std::string& path) {
+    return path.empty() ? std::vector<std::string>{}
+                        : std::vector<std::string>{path};
+  };
+  read = read_each(one(args.earth),
+                   products::read_earth_orientation,
+                   [&](EarthOrientationProduct product) {
+                     return inputs.earth.add(std::move(product));
+                   });
+  if (!read) {
+    return read;
+  }
+  return read_each(
+      one(args.loading), products::read_loading, [&](LoadingProduct product) {
+        inputs.loading = std::move(product);
+        return ok();
+      });
 }
 
 }  // namespace
@@ -84,10 +160,10 @@ void warn_damaged(const std::string& path,
        std::nullopt});
 }
 
-Result<OrbitInputs> read_orbits(const std::vector<std::string>& navigation,
-                                const std::vector<std::string>& orbits) {
+Result<OrbitInputs> read_orbits(const LocateArgs& args,
+                                const std::string& receiver_type) {
   OrbitInputs inputs;
-  auto broadcast = read_broadcast(navigation, inputs.warnings);
+  auto broadcast = read_broadcast(args.navigation, inputs.warnings);
   if (!broadcast) {
     return fail(std::move(broadcast.error()));
   }
@@ -96,16 +172,24 @@ Result<OrbitInputs> read_orbits(const std::vector<std::string>& navigation,
       std::any_of(kSystems.begin(), kSystems.end(), [&](System system) {
         return broadcast->satellite_count(system) > 0;
       });
-  if (orbits.empty()) {
+  if (args.orbits.empty()) {
     inputs.source = std::make_unique<BroadcastOrbits>(std::move(*broadcast));
     return inputs;
   }
-  auto precise = read_precise(orbits);
-  if (!precise) {
-    return fail(std::move(precise.error()));
+  auto precise = std::make_unique<PreciseSource>();
+  if (Status read = read_source(args, *precise); !read) {
+    return fail(std::move(read.error()));
+  }
+  if (Status read = read_aids(args, receiver_type, inputs); !read) {
+    return fail(std::move(read.error()));
+  }
+  inputs.products = precise.get();
+  for (std::uint8_t number = 1; number < 100; ++number) {
+    const SatId sat{System::kGlonass, number};
+    inputs.glonass_channel[number] = broadcast->glonass_channel(sat);
   }
   inputs.precise = true;
-  inputs.source = std::make_unique<PreciseOrbits>(std::move(*precise));
+  inputs.source = std::move(precise);
   return inputs;
 }
 

@@ -59,13 +59,71 @@ solve::CodeOptions options_for(const LocateArgs& args,
   for (const auto& [sat, channel] : header.glonass_channels) {
     options.glonass_channel[sat.number] = channel;
   }
+  for (std::size_t number = 0; number < options.glonass_channel.size();
+       ++number) {
+    auto& channel = options.glonass_channel[number];
+    channel = channel ? channel : orbits.glonass_channel[number];
+  }
   return options;
 }
+
+solve::PppOptions ppp_options_for(const LocateArgs& args,
+                                  const OrbitInputs& orbits,
+                                  const rinex::ObservationHeader& header) {
+  solve::PppOptions options;
+  static_cast<solve::CodeOptions&>(options) = options_for(args, orbits, header);
+  options.antenna_type = header.antenna_type;
+  options.antenna_serial = header.antenna_serial;
+  solve::PppAids& aids = options.aids;
+  aids.patterns = &orbits.patterns;
+  aids.offsets = &orbits.offsets;
+  if (const PreciseSource* products = orbits.products) {
+    aids.biases = products->has_biases ? &products->biases : nullptr;
+    aids.orbits_first = products->orbits.first();
+    aids.orbits_last = products->orbits.last();
+    if (products->has_clocks) {
+      aids.clocks_first = products->clocks.first();
+      aids.clocks_last = products->clocks.last();
+    }
+  }
+  aids.earth = args.earth.empty() ? nullptr : &orbits.earth;
+  aids.loading = find_station(orbits.loading, header.marker_name);
+  return options;
+}
+
+// The one or the other method, fed and asked alike.
+class AnySolver {
+ public:
+  AnySolver(const LocateArgs& args,
+            const OrbitInputs& orbits,
+            const rinex::ObservationHeader& header) {
+    if (args.method == LocateMethod::kPpp) {
+      ppp_.emplace(ppp_options_for(args, orbits, header), *orbits.source);
+    } else {
+      code_.emplace(options_for(args, orbits, header), *orbits.source);
+    }
+  }
+  void add(const Epoch& epoch) {
+    if (ppp_) {
+      ppp_->add(epoch);
+    } else {
+      code_->add(epoch);
+    }
+  }
+  solve::Solution finish() { return ppp_ ? ppp_->solve() : code_->finish(); }
+  [[nodiscard]] solve::PppSeries series() const {
+    return ppp_ ? ppp_->series() : solve::PppSeries{};
+  }
+
+ private:
+  std::optional<solve::CodeSolver> code_;
+  std::optional<solve::PppSolver> ppp_;
+};
 
 // Feeds one file; `last` is the time of the last epoch fed so far.
 struct Feed {
   const LocateArgs& args;
-  solve::CodeSolver& solver;
+  AnySolver& solver;
   Progress& progress;
   std::optional<GnssTime> last;
   long long epochs = 0;
@@ -115,7 +173,7 @@ void warn_set_up_changed(const rinex::ObservationHeader& before,
 Result<LocateSession> locate_session(const LocateArgs& args,
                                      const OrbitInputs& orbits) {
   LocateSession session;
-  std::optional<solve::CodeSolver> solver;
+  std::optional<AnySolver> solver;
   std::vector<solve::Warning> warnings = orbits.warnings;
   Progress progress("reading");
   std::optional<Feed> f;
@@ -128,7 +186,7 @@ Result<LocateSession> locate_session(const LocateArgs& args,
     const rinex::ObservationHeader header = reader->header();
     if (!solver) {
       session.header = header;
-      solver.emplace(options_for(args, orbits, header), *orbits.source);
+      solver.emplace(args, orbits, header);
       f.emplace(Feed{args, *solver, progress, std::nullopt});
     } else if (auto same = check_same(session.header, header, path); !same) {
       return fail(std::move(same.error()));
@@ -148,6 +206,7 @@ Result<LocateSession> locate_session(const LocateArgs& args,
          std::nullopt});
   }
   session.solution = solver->finish();
+  session.series = solver->series();
   auto& all = session.solution.warnings;
   if (session.solution.last && *session.solution.last > leap_table_expires()) {
     all.push_back({"leap_table_expired",

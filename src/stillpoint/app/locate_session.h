@@ -10,12 +10,14 @@
 #include "stillpoint/core/result.h"
 #include "stillpoint/rinex/observation_header.h"
 #include "stillpoint/solve/code_solver.h"
+#include "stillpoint/solve/ppp_solver.h"
 
 namespace stillpoint::app {
 
 struct LocateSession {
   rinex::ObservationHeader header;  // of the first file
   solve::Solution solution;
+  solve::PppSeries series;  // of the phases; empty for the codes
 };
 
 //   errors   kMixedInput when the files are of different markers or antenna

@@ -117,8 +117,10 @@ TEST(Displacement, MeetsThePublishedValues) {
 }
 
 // kind: published   source: first lines of tests/vectors/solid_tide_1000.txt
-// tolerance: 1e-7 m: the rounding of the file (a few nm) and the routine's own
-// polynomials of the angles (1e-6 rad of 12 mm)
+// tolerance: 2e-4 m: step 2 is the shared list as given, whose rows are rounded
+// to 0.01 mm and not all those of the routine. Measured: largest 0.100 mm,
+// median 0.022 mm. 3e-5 m for the median: without the latitude dependence of
+// h2 or l2 it is 0.047 or 0.041 mm, with the largest still below 2e-4 m
 TEST(Displacement, MeetsAThousandPublishedSolidTides) {
   std::ifstream file(test::vector_path("solid_tide_1000.txt"));
   std::vector<double> differences;
@@ -148,7 +150,9 @@ TEST(Displacement, MeetsAThousandPublishedSolidTides) {
   ASSERT_EQ(differences.size(), 1000U);
   std::sort(differences.begin(), differences.end());
   RecordProperty("median_m", std::to_string(differences[500]));
-  EXPECT_LE(differences.back(), 1e-7);
+  RecordProperty("largest_m", std::to_string(differences.back()));
+  EXPECT_LE(differences[500], 3e-5);
+  EXPECT_LE(differences.back(), 2e-4);
 }
 
 // kind, source, tolerance: in the blocks of tests/vectors/sun_moon.vec

@@ -20,9 +20,9 @@ namespace stillpoint::models {
 //   source      IERS Conventions (2010), ch. 7.1.1, steps 1 and 2: degrees 2
 //               and 3, latitude dependence, out-of-phase parts, frequency
 //               dependence
-//   accuracy    0.1 um against the published routine, its three printed cases
-//               and its 1000 random ones (largest 0.05 um, median 0.01 um); of
-//               the model, some tenths of a millimetre (from memory)
+//   accuracy    0.1 mm against the published routine, its 1000 random cases
+//               (largest 0.100 mm, median 0.022 mm), by the rounded list of
+//               step 2; of the model, some tenths of a millimetre (from memory)
 //   threads     pure; some 3 us
 Ecef solid_tide_m(const Ecef& station, const SunMoon& sun_moon, GnssTime t);
 

@@ -1,14 +1,12 @@
 // How the response of the solid Earth to single tides departs from the nominal
 // Love numbers: step 2 of the displacement.
-//   source: IERS Conventions (2010), tables 7.3a and 7.3b, extended as in the
-//           routine DEHANTTIDEINEL. Rows with a star are not as in the list
-//           this table was copied from (shared models, solid_tide_step2.csv),
-//           nor are its rows 185,555 and 185,565 here: the routine's 1000
-//           published results (tests/vectors/solid_tide_1000.txt), fitted for
-//           all rows at once, give these numbers to 0.1 um, and without them
-//           the results are missed by up to 0.1 mm. The row after 166,556
-//           stands at 156,564 in the routine, very likely a slip for 166,564;
-//           it is 0.01 mm, and followed.
+//   source: shared/models/solid_tide_step2.csv, row for row (IERS
+//           Conventions (2010), tables 7.3a and 7.3b, extended as in the
+//           routine DEHANTTIDEINEL)
+// The routine's 1000 published results (tests/vectors/solid_tide_1000.txt) are
+// missed by up to 0.1 mm; a fit to them would change twelve rows, by 0.02 mm or
+// one multiplier. The rows stay as listed, so that those results remain a check
+// from outside.
 #pragma once
 
 #include <array>
@@ -27,36 +25,38 @@ struct LoveCorrection {
 };
 
 // Tides of about a day.
-inline constexpr std::array<LoveCorrection, 29> kDiurnalCorrections{{
-    {{1, -3, 0, 2, 0, 0}, -0.01, 0, 0, 0},            // 125755*
-    {{1, -3, 2, 0, 0, 0}, -0.01, 0, 0, 0},            // 127555*
-    {{1, -2, 0, 1, -1, 0}, -0.02, 0, 0, 0},           // 135645*
-    {{1, -2, 0, 1, 0, 0}, -0.08, 0, -0.01, 0.01},     // 135655*
-    {{1, -2, 2, -1, 0, 0}, -0.02, 0, 0, 0},           // 137455*
+inline constexpr std::array<LoveCorrection, 31> kDiurnalCorrections{{
+    {{1, -3, 0, 2, 0, 0}, -0.01, -0.01, 0, 0},        // 125755
+    {{1, -3, 2, 0, 0, 0}, -0.01, -0.01, 0, 0},        // 127555
+    {{1, -2, 0, 1, -1, 0}, -0.02, -0.01, 0, 0},       // 135645
+    {{1, -2, 0, 1, 0, 0}, -0.08, 0, 0.01, 0.01},      // 135655
+    {{1, -2, 2, -1, 0, 0}, -0.02, -0.01, 0, 0},       // 137455
     {{1, -1, 0, 0, -1, 0}, -0.1, 0, 0, 0},            // 145545
     {{1, -1, 0, 0, 0, 0}, -0.51, 0, -0.02, 0.03},     // 145555
     {{1, -1, 2, 0, 0, 0}, 0.01, 0, 0, 0},             // 147555
     {{1, 0, -2, 1, 0, 0}, 0.01, 0, 0, 0},             // 153655
-    {{1, 0, 0, -1, 0, 0}, 0.02, 0, 0, 0},             // 155455*
+    {{1, 0, 0, -1, 0, 0}, 0.02, 0.01, 0, 0},          // 155455
     {{1, 0, 0, 1, 0, 0}, 0.06, 0, 0, 0},              // 155655
     {{1, 0, 0, 1, 1, 0}, 0.01, 0, 0, 0},              // 155665
     {{1, 0, 2, -1, 0, 0}, 0.01, 0, 0, 0},             // 157455
     {{1, 1, -3, 0, 0, 1}, -0.06, 0, 0, 0},            // 162556
-    {{1, 1, -2, 0, -1, 0}, 0.01, 0, 0, 0},            // 163545*
+    {{1, 1, -2, 0, 1, 0}, 0.01, 0, 0, 0},             // 163565
     {{1, 1, -2, 0, 0, 0}, -1.23, -0.07, 0.06, 0.01},  // 163555
     {{1, 1, -1, 0, 0, -1}, 0.02, 0, 0, 0},            // 164554
     {{1, 1, -1, 0, 0, 1}, 0.04, 0, 0, 0},             // 164556
     {{1, 1, 0, 0, -1, 0}, -0.22, 0.01, 0.01, 0},      // 165545
-    {{1, 1, 0, 0, 0, 0}, 12, -0.80, -0.67, -0.03},    // 165555*
+    {{1, 1, 0, 0, 0, 0}, 12, -0.78, -0.67, -0.03},    // 165555
     {{1, 1, 0, 0, 1, 0}, 1.73, -0.12, -0.1, 0},       // 165565
     {{1, 1, 0, 0, 2, 0}, -0.04, 0, 0, 0},             // 165575
     {{1, 1, 1, 0, 0, -1}, -0.5, -0.01, 0.03, 0},      // 166554
     {{1, 1, 1, 0, 0, 1}, 0.01, 0, 0, 0},              // 166556
-    {{1, 0, 1, 0, 1, -1}, -0.01, 0, 0, 0},            // 156564*
+    {{1, 1, 1, 0, 1, -1}, -0.01, 0, 0, 0},            // 166564
     {{1, 1, 2, -2, 0, 0}, -0.01, 0, 0, 0},            // 167355
     {{1, 1, 2, 0, 0, 0}, -0.11, 0.01, 0.01, 0},       // 167555
     {{1, 2, -2, 1, 0, 0}, -0.01, 0, 0, 0},            // 173655
-    {{1, 2, 0, -1, 0, 0}, -0.02, 0, 0, 0},            // 175455*
+    {{1, 2, 0, -1, 0, 0}, -0.02, 0.02, 0, 0.01},      // 175455
+    {{1, 3, 0, 0, 0, 0}, 0, 0.01, 0, 0.01},           // 185555
+    {{1, 3, 0, 0, 1, 0}, 0, 0.01, 0, 0},              // 185565
 }};
 
 // Tides of two weeks to 18.6 years.

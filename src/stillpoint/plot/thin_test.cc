@@ -95,6 +95,7 @@ TEST(PutCrosses, OneForACell) {
 
 TEST(ThinLine, KeepsEndsAndPeaksOfEveryColumn) {
   std::vector<Xy> line;
+  line.reserve(40'000);
   for (int i = 0; i < 40'000; ++i) {
     line.push_back({i / 100.0, i % 7 == 3 ? -1.0 : 0.0});
   }

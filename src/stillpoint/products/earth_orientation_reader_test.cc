@@ -159,7 +159,10 @@ TEST(EarthOrientationReader, WrongRowsAreRefusedWithTheirLine) {
       changed(kRow14, 41, "   -7.2"),
       kRow20};
   for (const std::string& row : all) {
-    const Error error = refused(kRow14 + row + kRow14);
+    std::string text = kRow14;
+    text += row;
+    text += kRow14;
+    const Error error = refused(text);
     EXPECT_EQ(error.code, ErrorCode::kBadFormat) << row;
     EXPECT_EQ(error.where, "made.eop:2");
   }

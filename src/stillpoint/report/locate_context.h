@@ -16,11 +16,10 @@ struct InputFile {
 };
 
 struct LocateContext {
-  std::string method;  // "code"
+  std::string method;  // "code", "ppp-float"
   std::string marker_name;
   std::string antenna_type;
   Enu antenna_delta_enu_m;
-  std::string calibration = "none";
   bool precise_orbits = false;
   std::vector<std::string> without;
   std::vector<InputFile> inputs;

@@ -48,7 +48,8 @@ Json position_json(const solve::Solution& s) {
   };
 }
 
-Json used_json(const solve::Counts& c) {
+Json used_json(const solve::Solution& s) {
+  const solve::Counts& c = s.counts;
   Json satellites = Json::object();
   for (const auto& [system, count] : c.satellites) {
     satellites[std::string(1, system_letter(system))] = count;
@@ -57,7 +58,7 @@ Json used_json(const solve::Counts& c) {
           {"observations", c.observations},
           {"satellites", satellites},
           {"rejected", c.rejected},
-          {"slips", nullptr}};
+          {"slips", s.slips ? Json(*s.slips) : Json()}};
 }
 
 Json excluded_json(const solve::Counts& c) {
@@ -137,19 +138,20 @@ Json locate_json(const solve::Solution& s, const LocateContext& context) {
                  context.antenna_delta_enu_m.n_m,
                  context.antenna_delta_enu_m.u_m},
                 1e5)},
-        {"calibration", context.calibration}}},
+        {"calibration", s.calibration}}},
       {"span",
        {{"first", time_or_null(s.first)},
         {"last", time_or_null(s.last)},
         {"epochs_seen", s.counts.epochs_seen}}},
-      {"used", used_json(s.counts)},
+      {"used", used_json(s)},
       {"excluded", excluded_json(s.counts)},
       {"systems", systems_json(s)},
       {"satellites", satellites_json(s)},
       {"residuals",
-       {{"phase_rms_m", nullptr},
+       {{"phase_rms_m", s.phase_rms_m ? number(*s.phase_rms_m, 1e5) : Json()},
         {"code_rms_m", solved ? number(s.code_rms_m, 1e4) : Json()}}},
-      {"ambiguities", {{"total", 0}, {"fixed", 0}, {"ratio", nullptr}}},
+      {"ambiguities",
+       {{"total", s.ambiguities}, {"fixed", 0}, {"ratio", nullptr}}},
       {"troposphere",
        {{"zenith_delay_m", solved ? number(s.zenith_delay_m, 1e4) : Json()}}},
       {"warnings", warnings_json(s)},

@@ -17,6 +17,16 @@ std::string degrees(double rad, char positive, char negative) {
   return fmt::format("{:.8f} {}", std::abs(deg), deg < 0 ? negative : positive);
 }
 
+bool by_phases(const solve::Solution& s) {
+  return s.phase_rms_m.has_value();
+}
+
+// Of a position by phases, where centimetres are coarse.
+std::string fine_length(double m) {
+  return m < 0.0995 ? fmt::format("{:.1f} mm", m * 1000)
+                    : fmt::format("{:.0f} mm", m * 1000);
+}
+
 std::string length(double m) {
   return m < 0.995 ? fmt::format("{:.0f} cm", m * 100)
                    : fmt::format("{:.1f} m", m);
@@ -40,17 +50,19 @@ void tell_place(std::string& out, const solve::Solution& s) {
       p.ecef, p.frame.name == "WGS84" ? Ellipsoid::kWgs84 : Ellipsoid::kGrs80);
   paragraph(out,
             "Where",
-            fmt::format("{}, {}, {:.2f} m above the ellipsoid (not above the "
+            fmt::format("{}, {}, {:.{}f} m above the ellipsoid (not above the "
                         "sea)",
                         degrees(g.lat_rad, 'N', 'S'),
                         degrees(g.lon_rad, 'E', 'W'),
-                        g.height_m));
+                        g.height_m,
+                        by_phases(s) ? 3 : 2));
   paragraph(out,
             "",
-            fmt::format("X {:.3f}  Y {:.3f}  Z {:.3f} m",
+            fmt::format("X {0:.{3}f}  Y {1:.{3}f}  Z {2:.{3}f} m",
                         p.ecef.x_m,
                         p.ecef.y_m,
-                        p.ecef.z_m));
+                        p.ecef.z_m,
+                        by_phases(s) ? 4 : 3));
   paragraph(out, "Point", point_words(p.point));
   paragraph(out,
             "Frame",
@@ -58,13 +70,25 @@ void tell_place(std::string& out, const solve::Solution& s) {
                         "worth little",
                         p.frame.name,
                         format_utc(p.epoch)));
+  const auto size = by_phases(s) ? fine_length : length;
   paragraph(out,
             "How sure",
             fmt::format("within {} east, {} north, {} up, two times in three "
                         "(one sigma); within twice that, 19 times in 20",
-                        length(s.sigma_enu_m[0]),
-                        length(s.sigma_enu_m[1]),
-                        length(s.sigma_enu_m[2])));
+                        size(s.sigma_enu_m[0]),
+                        size(s.sigma_enu_m[1]),
+                        size(s.sigma_enu_m[2])));
+  if (by_phases(s)) {
+    const auto& free = s.sigma_without_calibration_enu_m;
+    paragraph(out,
+              "",
+              fmt::format("without what the antenna's calibration may be wrong "
+                          "by: {}, {}, {}; {}",
+                          size(free[0]),
+                          size(free[1]),
+                          size(free[2]),
+                          s.why));
+  }
 }
 
 std::string satellites_words(const solve::Counts& c) {
@@ -92,6 +116,10 @@ const char* reason_words(solve::Exclusion e) {
       return "in epochs with too few satellites";
     case solve::Exclusion::kSystemOff:
       return "of systems not used";
+    case solve::Exclusion::kNoAntenna:
+      return "no antenna calibration of the satellite at hand";
+    case solve::Exclusion::kShortArc:
+      return "phase tracked without a break for too short a time";
   }
   return "";
 }
@@ -126,6 +154,19 @@ void tell_data(std::string& out, const solve::Solution& s) {
                         format_utc(*s.first),
                         format_utc(*s.last),
                         satellites_words(s.counts)));
+  if (by_phases(s)) {
+    paragraph(out,
+              "Fit",
+              fmt::format("{} phases, scatter {} (rms); codes {}; {} left out "
+                          "as outliers; {} arcs, {} slips",
+                          s.counts.observations,
+                          fine_length(*s.phase_rms_m),
+                          length(s.code_rms_m),
+                          s.counts.rejected,
+                          s.ambiguities,
+                          s.slips.value_or(0)));
+    return;
+  }
   const int all = s.counts.observations + s.counts.rejected;
   paragraph(out,
             "Fit",
@@ -137,10 +178,29 @@ void tell_data(std::string& out, const solve::Solution& s) {
                         100.0 * s.counts.rejected / std::max(1, all)));
 }
 
+std::string phase_limits(const solve::Solution& s, double hours) {
+  if (s.calibration != "full" && hours > 3) {
+    return "the receiver antenna's calibration, which is " +
+           std::string(s.calibration == "offset" ? "an offset alone"
+                                                 : "not at hand") +
+           ": the height first of all";
+  }
+  if (hours < 12) {
+    return fmt::format(
+        "{:.1f} hours of data: phases need hours to tell their "
+        "ambiguities and the position apart",
+        hours);
+  }
+  return "orbits and clocks, the air, and reflections near the antenna";
+}
+
 std::string limits(const solve::Solution& s, const LocateContext& c) {
   const double hours = (*s.last - *s.first).s / 3600;
   if (s.counts.satellites.empty()) {
     return "too little data";
+  }
+  if (by_phases(s)) {
+    return phase_limits(s, hours);
   }
   if (hours < 1) {
     return fmt::format(
@@ -162,6 +222,11 @@ std::string next_step(const solve::Solution& s, const LocateContext& c) {
     return "do not use this position; look at the reason above, then record "
            "longer under an open sky";
   }
+  if (by_phases(s)) {
+    return hours < 20 ? "usable with the stated uncertainty; a day of data "
+                        "gives the best answer"
+                      : "keep the record; repeat on other days and compare";
+  }
   if (hours < 20) {
     return "good enough to start a station's log, not to broadcast: record 24 "
            "hours and locate again";
@@ -171,7 +236,7 @@ std::string next_step(const solve::Solution& s, const LocateContext& c) {
            "this again with --orbits";
   }
   return "this is about what code ranges give; centimetres and less need the "
-         "carrier phases (a later version)";
+         "carrier phases: --method ppp with orbits and clocks";
 }
 
 }  // namespace
@@ -193,7 +258,8 @@ std::string locate_text(const solve::Solution& s,
   paragraph(out,
             name.substr(0, kIndent - 1),
             s.status == solve::SolveStatus::kConverged
-                ? "located from code ranges"
+                ? by_phases(s) ? "located from carrier phases"
+                               : "located from code ranges"
                 : "NOT a position to rely on");
   if (s.status != solve::SolveStatus::kConverged) {
     paragraph(out, "Why", s.why);

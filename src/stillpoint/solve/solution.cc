@@ -30,6 +30,10 @@ const char* exclusion_name(Exclusion e) {
       return "too_few_satellites";
     case Exclusion::kSystemOff:
       return "system_off";
+    case Exclusion::kNoAntenna:
+      return "no_antenna";
+    case Exclusion::kShortArc:
+      return "short_arc";
   }
   return "system_off";
 }

@@ -39,8 +39,10 @@ enum class Exclusion : std::uint8_t {
   kOutlier,       // disagreed with the others
   kTooFew,        // the epoch had too few satellites left
   kSystemOff,     // system not asked for, or not usable by the method
+  kNoAntenna,     // phase centre of the satellite not at hand
+  kShortArc,      // phase without a break for too short a time
 };
-inline constexpr int kExclusionCount = 7;
+inline constexpr int kExclusionCount = 9;
 const char* exclusion_name(Exclusion e);  // "no_orbit", …
 
 struct Counts {
@@ -85,7 +87,13 @@ struct Solution {
   std::optional<GnssTime> first, last;  // of the data used
   Counts counts;
   double code_rms_m = 0;
-  double zenith_delay_m = 0;  // troposphere, a priori, middle epoch
+  double zenith_delay_m = 0;  // troposphere, middle epoch
+  // Of the phase solution; nothing for others.
+  std::optional<double> phase_rms_m;
+  std::optional<int> slips;
+  int ambiguities = 0;  // of arcs of ten minutes and more, or of 80 % of a
+                        // shorter session
+  std::string calibration = "none";  // of the receiver's antenna
   std::vector<SystemFit> systems;
   std::vector<SatelliteFit> satellites;
   std::vector<Warning> warnings;

@@ -18,6 +18,14 @@ constexpr std::array kNames{
     TermName{Term::kOutlierRejection, "outlier-rejection"},
     TermName{Term::kAntennaHeight, "antenna-height"},
     TermName{Term::kBeidouCode, "beidou-code"},
+    TermName{Term::kSatelliteAntenna, "satellite-antenna"},
+    TermName{Term::kReceiverAntenna, "receiver-antenna"},
+    TermName{Term::kWindUp, "wind-up"},
+    TermName{Term::kYawTurns, "yaw-turns"},
+    TermName{Term::kSolidTide, "solid-tide"},
+    TermName{Term::kOceanLoading, "ocean-loading"},
+    TermName{Term::kPoleTide, "pole-tide"},
+    TermName{Term::kGradients, "gradients"},
 };
 
 }  // namespace

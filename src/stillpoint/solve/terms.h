@@ -23,6 +23,15 @@ enum class Term : std::uint8_t {
   kOutlierRejection,  // every observation is kept
   kAntennaHeight,     // marker to antenna reference point
   kBeidouCode,        // code variations of BeiDou's second generation
+  // Of the phase solution alone.
+  kSatelliteAntenna,  // phase centre of the satellites
+  kReceiverAntenna,   // phase centre of the station's antenna
+  kWindUp,            // turn of the phase by the satellites' turning
+  kYawTurns,          // turns at noon and midnight: nominal attitude only
+  kSolidTide,         // solid Earth tide
+  kOceanLoading,      // loading by the tides at sea
+  kPoleTide,          // yielding to polar motion
+  kGradients,         // horizontal gradients of the troposphere
 };
 
 struct TermName {

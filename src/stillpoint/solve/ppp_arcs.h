@@ -1,0 +1,32 @@
+// Runs of phase without a slip.
+#pragma once
+
+#include "stillpoint/solve/ppp_rows.h"
+
+namespace stillpoint::solve {
+
+// Cuts the modelled rows of every satellite into arcs and fills row.arc. Two
+// tests, both against the satellite's previous row, together see every slip:
+//
+//   time difference   the ionosphere-free phase less its model may change only
+//                     with the receiver's clock, which all satellites share
+//                     (their median); a slip moves it by 5 cm and more, but for
+//                     a few combinations of both frequencies, which
+//   geometry-free     show in the difference of the phases by 0.4 m and more
+//
+// Receivers' own loss-of-lock marks are not needed, and not believed. A gap of
+// more than ten minutes, another signal or a mark at a gap begins an arc too.
+//
+// A receiver that sets its clock back by whole milliseconds in the codes alone
+// has its phases moved along, so that arcs go on.
+//
+//   returns   slips found (not counting gaps)
+//   source    limits: worked out from the wavelengths of G, R, E, C pairs (see
+//             the implementation); the method is common practice, no source
+int find_arcs(PppSession& session);
+
+// Marks arcs that are too short to be worth an ambiguity, takes a constant off
+// each arc's phases so that numbers stay small.
+void finish_arcs(PppSession& session);
+
+}  // namespace stillpoint::solve

@@ -1,0 +1,169 @@
+#include "stillpoint/solve/ppp_solver.h"
+
+#include <cmath>
+#include <utility>
+
+#include "stillpoint/datum/frames.h"
+#include "stillpoint/solve/ppp_arcs.h"
+#include "stillpoint/solve/ppp_collect.h"
+#include "stillpoint/solve/ppp_edit.h"
+#include "stillpoint/solve/ppp_state.h"
+
+namespace stillpoint::solve {
+namespace {
+
+constexpr int kFirstRounds = 3, kMostRounds = 9;
+// So few rows that change from round to round, in 10 000, are settled.
+constexpr double kSettledShare = 5e-4;
+
+// Adjusts and edits in turn until the choice of rows settles; false when the
+// rows do not determine a position.
+bool adjust_and_edit(PppSolver::State& s, PppAdjuster& adjuster, int rounds) {
+  const TermSet& without = s.options.without;
+  s.settled = false;
+  for (int round = 0; round < rounds && !s.settled; ++round) {
+    auto estimate = adjuster.run(s.noise, false);
+    if (!estimate) {
+      return false;
+    }
+    s.estimate = std::move(*estimate);
+    estimate_noise(s.session, without, s.noise);
+    const EditCount edits = edit_rows(s.session, s.noise, without, round);
+    s.settled = round + 1 >= kFirstRounds && edits.split == 0 &&
+                edits.changed <=
+                    kSettledShare * static_cast<double>(s.session.rows.size());
+  }
+  return true;
+}
+
+void move_reference(PppSolver::State& s) {
+  const Eigen::Vector3d& dx = s.estimate.dx_m;
+  s.session.reference = s.session.reference + Ecef{dx.x(), dx.y(), dx.z()};
+}
+
+// Everything but the telling; false without a position.
+bool find_position(PppSolver::State& s) {
+  const auto rough = rough_position(*s.orbits, s.options, s.session);
+  if (!rough) {
+    return false;
+  }
+  s.session.reference = *rough;
+  PppAdjuster adjuster(s.session, s.options.without);
+  for (bool last = false;; last = true) {
+    s.counts = s.collected;
+    s.models = compute_rows(*s.orbits, s.options, s.session, s.counts);
+    s.slips = find_arcs(s.session);
+    finish_arcs(s.session);
+    if (!adjust_and_edit(s, adjuster, last ? kMostRounds : kFirstRounds)) {
+      return false;
+    }
+    if (last) {
+      break;
+    }
+    move_reference(s);
+  }
+  auto estimate = adjuster.run(s.noise, true);
+  if (!estimate) {
+    return false;
+  }
+  s.estimate = std::move(*estimate);
+  const auto influences = adjuster.influences(s.noise);
+  if (influences.empty()) {
+    return false;
+  }
+  const PppMemory memory =
+      estimate_memory(s.session, s.noise, s.options.without);
+  s.covariance_m2 = covariance_with_memory(
+      s.session, influences, s.noise, memory, s.options.without);
+  return true;
+}
+
+Cov3 to_array(const Eigen::Matrix3d& m) {
+  return {m(0, 0),
+          m(0, 1),
+          m(0, 2),
+          m(1, 0),
+          m(1, 1),
+          m(1, 2),
+          m(2, 0),
+          m(2, 1),
+          m(2, 2)};
+}
+
+std::array<double, 3> sigmas(const Cov3& c) {
+  return {std::sqrt(c[0]), std::sqrt(c[4]), std::sqrt(c[8])};
+}
+
+void put_position(const PppSolver::State& s, Solution& out) {
+  const Eigen::Vector3d& dx = s.estimate.dx_m;
+  FramedPosition p;
+  p.ecef = s.session.reference + Ecef{dx.x(), dx.y(), dx.z()};
+  p.frame = frame_of_label(s.orbits->frame_label()).frame;
+  p.epoch = *out.first + Duration{(*out.last - *out.first).s / 2};
+  p.point = s.options.without.has(Term::kAntennaHeight) ? Point::kArp
+                                                        : Point::kMarker;
+  const Mat3 enu = enu_R_ecef(to_geodetic(p.ecef));
+  Cov3 covariance = covariance_to_enu(enu, to_array(s.covariance_m2));
+  out.sigma_without_calibration_enu_m = sigmas(covariance);
+  const auto antenna =
+      calibration_sigma_enu_m(s.models.receiver, s.options.elevation_mask_rad);
+  for (std::size_t i = 0; i < 3; ++i) {
+    covariance[4 * i] += antenna[i] * antenna[i];
+  }
+  out.sigma_enu_m = sigmas(covariance);
+  p.covariance_m2 = covariance_to_ecef(enu, covariance);
+  out.position = p;
+}
+
+}  // namespace
+
+PppSolver::PppSolver(const PppOptions& options, const OrbitSource& orbits)
+    : state_(std::make_unique<State>()) {
+  state_->options = options;
+  state_->orbits = &orbits;
+}
+PppSolver::~PppSolver() = default;
+PppSolver::PppSolver(PppSolver&&) noexcept = default;
+PppSolver& PppSolver::operator=(PppSolver&&) noexcept = default;
+
+void PppSolver::add(const Epoch& epoch) {
+  State& s = *state_;
+  if (s.offered++ % s.stride != 0) {
+    ++s.collected.epochs_seen;
+    return;
+  }
+  collect(epoch, *s.orbits, s.options, s.session, s.collected);
+  if (s.session.rows.size() > kMaxRows) {
+    thin(s.session);
+    s.stride *= 2;
+  }
+}
+
+const PppSeries& PppSolver::series() const {
+  return state_->series;
+}
+
+Solution PppSolver::solve() {
+  State& s = *state_;
+  Solution out;
+  s.noise = {};
+  s.series = {};
+  s.session.interval_s = usual_interval_s(s.session);
+  if (!find_position(s)) {
+    out.counts = s.counts.epochs_seen > 0 ? s.counts : s.collected;
+    out.why = why_no_position(s);
+    return out;
+  }
+  describe(s, out);
+  if (!out.first) {
+    out.why = why_no_position(s);
+    return out;
+  }
+  put_position(s, out);
+  fill_series(s, out);
+  judge(s, out);
+  warn(s, out);
+  return out;
+}
+
+}  // namespace stillpoint::solve
