@@ -10,10 +10,6 @@ namespace {
 using math::RowEntry;
 using math::UnknownId;
 
-// Random walks, one sigma after one hour, and before the data [m]. Common
-// practice: 3 to 10 mm and some tenths of a millimetre; no source.
-constexpr double kZenithWalkM = 0.004, kGradientWalkM = 0.0003;
-constexpr double kZenithPriorM = 0.15, kGradientPriorM = 0.0005;
 // Slow error of an arc beside its ambiguity: what orbits, clocks, patterns and
 // reflections are wrong by for hours. Without it an hour of phases claims to
 // know the height better than it does. Its size and memory were chosen on the

@@ -15,6 +15,11 @@
 
 namespace stillpoint::solve {
 
+// Random walks of the air, one sigma after one hour, and before the data [m].
+// Common practice: 3 to 10 mm and some tenths of a millimetre; no source.
+inline constexpr double kZenithWalkM = 0.004, kGradientWalkM = 0.0003;
+inline constexpr double kZenithPriorM = 0.15, kGradientPriorM = 0.0005;
+
 // The answer as it stood after an epoch.
 struct PppMilestone {
   std::size_t epoch = 0;

@@ -11,9 +11,9 @@ namespace {
 // Memories [s] of multipath in phases and in codes.
 constexpr double kPhaseMemoryS = 300, kCodeMemoryS = 300;
 // Slow errors of a satellite's phases at the zenith [m]: orbit, clock, what the
-// antennas' calibrations and the air leave; they last for hours and grow with
-// the root of the cosecant.
-constexpr double kSlowM = 0.008, kSlowS = 5'000;
+// antennas' calibrations and the air leave. They last for hours and grow with
+// the cosecant to the power 1.5.
+constexpr double kSlowM = 0.0042, kSlowS = 5'000;
 // A code's own constant for a satellite and a day [m].
 constexpr double kCodeConstantM = 0.3;
 constexpr double kForeverS = 1e9;
@@ -47,6 +47,58 @@ struct SatelliteSums {
       constant{kForeverS};
   Eigen::Matrix3d white = Eigen::Matrix3d::Zero();
 };
+
+// What the air is wrong by: the hydrostatic mapping by its one sigma for the
+// whole session, zenith delay and gradients by the random walks that they are.
+class AirSum {
+ public:
+  // Rows of one epoch; epochs in falling time.
+  void add(const PppRow& r, const Eigen::Vector3d& moves) {
+    mapping_ += moves * static_cast<double>(r.mapping_doubt_m);
+    zenith_ += moves * static_cast<double>(r.wet_mapping);
+    const auto gradient = gradient_factors(r);
+    north_ += moves * gradient[0];
+    east_ += moves * gradient[1];
+  }
+  // The steps between this epoch and the one before it.
+  void step(double dt_s) {
+    const double hours = dt_s / 3600;
+    sum_ += kZenithWalkM * kZenithWalkM * hours * zenith_ * zenith_.transpose();
+    sum_ += kGradientWalkM * kGradientWalkM * hours *
+            (north_ * north_.transpose() + east_ * east_.transpose());
+  }
+  [[nodiscard]] Eigen::Matrix3d sum() const {
+    return sum_ + mapping_ * mapping_.transpose() +
+           kZenithPriorM * kZenithPriorM * zenith_ * zenith_.transpose() +
+           kGradientPriorM * kGradientPriorM *
+               (north_ * north_.transpose() + east_ * east_.transpose());
+  }
+
+ private:
+  Eigen::Vector3d mapping_ = Eigen::Vector3d::Zero(),
+                  zenith_ = Eigen::Vector3d::Zero(),
+                  north_ = Eigen::Vector3d::Zero(),
+                  east_ = Eigen::Vector3d::Zero();
+  Eigen::Matrix3d sum_ = Eigen::Matrix3d::Zero();
+};
+
+Eigen::Matrix3d air_covariance(
+    const PppSession& session,
+    const std::vector<PppAdjuster::Influence>& influences) {
+  AirSum air;
+  for (std::size_t k = session.epochs.size(); k-- > 0;) {
+    const PppEpoch& epoch = session.epochs[k];
+    for (std::uint32_t i = epoch.first; i < epoch.first + epoch.count; ++i) {
+      if (session.rows[i].modelled()) {
+        air.add(session.rows[i], influences[i].phase + influences[i].code);
+      }
+    }
+    if (k > 0) {
+      air.step((epoch.time - session.epochs[k - 1].time).s);
+    }
+  }
+  return air.sum();
+}
 
 std::size_t system_of(const PppRow& row) {
   return static_cast<std::size_t>(row.sat.system);
@@ -120,9 +172,9 @@ Eigen::Matrix3d covariance_with_memory(
         const Eigen::Vector3d v = influences[i].phase * sigma;
         s.white += (1 - memory.phase_share) * v * v.transpose();
         s.phase.add(epoch.time, v * std::sqrt(memory.phase_share));
-        const double low =
-            1 / std::sqrt(std::max(
-                    0.05, std::sin(static_cast<double>(r.elevation_rad))));
+        const double low = std::pow(
+            std::max(0.05, std::sin(static_cast<double>(r.elevation_rad))),
+            -1.5);
         s.slow.add(epoch.time, influences[i].phase * (kSlowM * low));
       }
       if (r.code_used()) {
@@ -135,7 +187,7 @@ Eigen::Matrix3d covariance_with_memory(
       }
     }
   }
-  Eigen::Matrix3d total = Eigen::Matrix3d::Zero();
+  Eigen::Matrix3d total = air_covariance(session, influences);
   for (const SatelliteSums& s : sums) {
     total += s.white + s.phase.sum() + s.code.sum() + s.slow.sum() +
              s.constant.sum();
