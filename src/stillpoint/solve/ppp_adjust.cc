@@ -14,7 +14,7 @@ using math::UnknownId;
 // reflections are wrong by for hours. Without it an hour of phases claims to
 // know the height better than it does. Its size and memory were chosen on the
 // sub-sessions of three stations (docs/sigma.md).
-constexpr double kSlowM = 0.0022, kSlowS = 10'000, kSlowStepS = 299;
+constexpr double kSlowM = 0.003, kSlowS = 10'000, kSlowStepS = 299;
 
 // It grows with the root of the cosecant of the elevation.
 double slow_factor(const PppRow& r) {

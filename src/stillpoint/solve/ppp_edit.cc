@@ -11,7 +11,7 @@ namespace {
 constexpr std::size_t kFewestForNoise = 40;
 constexpr double kToSigma = 1.4826;  // of a normal law's median deviation
 constexpr double kSmallestFactor = 0.1, kLargestFactor = 100;
-constexpr std::array kLimits{20.0, 8.0, 5.0};
+constexpr std::array kLimits{20.0, 8.0, 6.0};
 constexpr double kSmallestPhaseLimitM = 0.025;
 // A step inside an arc: so large, and so many sigmas of its two means, where
 // neighbouring residuals are alike.

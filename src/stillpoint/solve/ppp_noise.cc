@@ -12,7 +12,7 @@ constexpr double kWeakDbhz = 36;
 constexpr double kConstantShare = 0.1;
 // A code's error lasts for a minute and more: its weight is that of one in so
 // many. What it is wrong by for the whole day is in the sigma (ppp_sigma.cc).
-constexpr double kCodeRepetition = 3;
+constexpr double kCodeRepetition = 5;
 
 double shape(const PppRow& row, const TermSet& without) {
   double variance = 1;

@@ -2,12 +2,13 @@
 // an ionosphere, slips, noise and jumps of the receiver's clock.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 #include <vector>
 
-#include "stillpoint/solve/ppp_geometry.h"
 #include "stillpoint/solve/ppp_collect.h"
+#include "stillpoint/solve/ppp_geometry.h"
 #include "stillpoint/solve/ppp_options.h"
 #include "stillpoint/solve/ppp_rows.h"
 #include "stillpoint/solve/synthetic_sky.h"
@@ -55,13 +56,13 @@ struct Slip {
 };
 
 struct Scene {
-  SkyOptions sky;
+  SkyOptions sky{};
   double start_s = 36'000, step_s = 30;
   // One sigma of one frequency at the zenith; grows with the cosecant.
   double phase_noise_m = 0, code_noise_m = 0;
   // Air beside the a priori model's, mapped by 1 / sin(elevation).
   double extra_zenith_m = 0;
-  std::vector<Slip> slips;
+  std::vector<Slip> slips{};
   // From this epoch on the receiver's clock is off by so much more.
   int jump_epoch = 1 << 30;
   double code_jump_s = 0, phase_jump_s = 0;

@@ -12,26 +12,33 @@
 namespace stillpoint::solve {
 namespace {
 
-constexpr int kFirstRounds = 3, kMostRounds = 9;
-// So few rows that change from round to round, in 10 000, are settled.
+// A reference this near needs no other: what a linear model leaves out of 10 m
+// is 3 um, and tides, air and patterns hardly know the difference.
+constexpr double kNearEnoughM = 10;
+constexpr int kMostReferences = 4;
+constexpr int kFewestRounds = 3, kMostRounds = 9;
+// With so few rows changing from round to round the choice has settled.
 constexpr double kSettledShare = 5e-4;
 
-// Adjusts and edits in turn until the choice of rows settles; false when the
-// rows do not determine a position.
-bool adjust_and_edit(PppSolver::State& s, PppAdjuster& adjuster, int rounds) {
+// Edits and adjusts in turn, beginning with the estimate at hand, until the
+// choice of rows settles; false when the rows do not determine a position.
+bool adjust_and_edit(PppSolver::State& s, PppAdjuster& adjuster) {
   const TermSet& without = s.options.without;
   s.settled = false;
-  for (int round = 0; round < rounds && !s.settled; ++round) {
+  for (int round = 0; round < kMostRounds; ++round) {
+    estimate_noise(s.session, without, s.noise);
+    const EditCount edits = edit_rows(s.session, s.noise, without, round);
+    s.settled = round + 1 >= kFewestRounds && edits.split == 0 &&
+                edits.changed <=
+                    kSettledShare * static_cast<double>(s.session.rows.size());
+    if (s.settled) {
+      return true;
+    }
     auto estimate = adjuster.run(s.noise, false);
     if (!estimate) {
       return false;
     }
     s.estimate = std::move(*estimate);
-    estimate_noise(s.session, without, s.noise);
-    const EditCount edits = edit_rows(s.session, s.noise, without, round);
-    s.settled = round + 1 >= kFirstRounds && edits.split == 0 &&
-                edits.changed <=
-                    kSettledShare * static_cast<double>(s.session.rows.size());
   }
   return true;
 }
@@ -49,18 +56,25 @@ bool find_position(PppSolver::State& s) {
   }
   s.session.reference = *rough;
   PppAdjuster adjuster(s.session, s.options.without);
-  for (bool last = false;; last = true) {
+  for (int tries = 0; tries < kMostReferences; ++tries) {
+    if (tries > 0) {
+      move_reference(s);
+    }
     s.counts = s.collected;
     s.models = compute_rows(*s.orbits, s.options, s.session, s.counts);
     s.slips = find_arcs(s.session);
     finish_arcs(s.session);
-    if (!adjust_and_edit(s, adjuster, last ? kMostRounds : kFirstRounds)) {
+    auto first = adjuster.run(s.noise, false);
+    if (!first) {
       return false;
     }
-    if (last) {
+    s.estimate = std::move(*first);
+    if (s.estimate.dx_m.norm() < kNearEnoughM) {
       break;
     }
-    move_reference(s);
+  }
+  if (!adjust_and_edit(s, adjuster)) {
+    return false;
   }
   auto estimate = adjuster.run(s.noise, true);
   if (!estimate) {
