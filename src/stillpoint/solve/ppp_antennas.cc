@@ -138,6 +138,9 @@ bool PppAntennas::knows_satellites(GnssTime t) {
   if (!knows_satellites_) {
     knows_satellites_ = false;
     for (const System system : kSystems) {
+      if (!options_->systems.has(system)) {
+        continue;
+      }
       for (std::uint8_t number = 1; number < 64; ++number) {
         *knows_satellites_ |=
             satellite({system, number}, t).level != Calibration::kNone;

@@ -47,7 +47,8 @@ class PppAntennas {
     double days_off = 0;  // the calibration is of another day
   };
   [[nodiscard]] const Satellite& satellite(SatId sat, GnssTime t);
-  // Whether the calibrations at hand know any satellite. Then those that they
+  // Whether the calibrations at hand know any satellite of the systems asked
+  // for. Then those that they
   // do not know are better left out: their offset of a metre and more would
   // pass for a change of height.
   [[nodiscard]] bool knows_satellites(GnssTime t);

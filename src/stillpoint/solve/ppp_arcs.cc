@@ -9,6 +9,9 @@ namespace stillpoint::solve {
 namespace {
 
 constexpr double kLongestGapS = 600;
+// Where a clock had to be bridged between samples far apart, a time difference
+// may be off by so many of its sigmas.
+constexpr double kBetweenSigmas = 4;
 // Of one step of 30 s at the zenith [m]: phase noise and the air. Slips of one
 // cycle on one frequency move the combination by 0.38 m and more, (1, 1) by
 // 0.1 m, and of the pairs that move it by less than 0.1 m, such as (4, 5) and
@@ -119,8 +122,12 @@ bool ArcFinder::continues(const PppRow& row,
   }
   const double step_m =
       row.phase_m - track.row->phase_m - (clock_m_ - track.clock_m);
+  const double clocks_m =
+      kBetweenSigmas * std::hypot(static_cast<double>(row.between_m),
+                                  static_cast<double>(track.row->between_m));
   if (std::abs(step_m) >
-      step_limit_m(std::sin(static_cast<double>(row.elevation_rad)), dt_s)) {
+      clocks_m + step_limit_m(std::sin(static_cast<double>(row.elevation_rad)),
+                              dt_s)) {
     return false;
   }
   const double change_m = row.geometry_free_m() - track.row->geometry_free_m();

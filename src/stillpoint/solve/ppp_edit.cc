@@ -9,6 +9,7 @@ namespace stillpoint::solve {
 namespace {
 
 constexpr std::size_t kFewestForNoise = 40;
+constexpr double kBridgedM = 0.003;
 constexpr double kToSigma = 1.4826;  // of a normal law's median deviation
 constexpr double kSmallestFactor = 0.1, kLargestFactor = 100;
 constexpr std::array kLimits{20.0, 8.0, 6.0};
@@ -154,7 +155,8 @@ void estimate_noise(const PppSession& session,
     const std::size_t s = system_of(r);
     code[s].push_back(std::abs(static_cast<double>(r.code_residual_m)) /
                       code_sigma_m(r, without));
-    if (has_phase(r)) {
+    // A bridged clock says nothing about the receiver's noise.
+    if (has_phase(r) && r.between_m < kBridgedM) {
       phase[s].push_back(std::abs(static_cast<double>(r.phase_residual_m)) /
                          phase_sigma_m(r, without));
     }
@@ -187,9 +189,11 @@ EditCount edit_rows(PppSession& session,
     if (!has_phase(r)) {
       continue;
     }
+    const double sigma_m =
+        std::hypot(noise.phase_factor[s] * phase_sigma_m(r, without),
+                   static_cast<double>(r.between_m));
     const double phase_limit_m =
-        std::max(kSmallestPhaseLimitM,
-                 limit * noise.phase_factor[s] * phase_sigma_m(r, without));
+        std::max(kSmallestPhaseLimitM, limit * sigma_m);
     count.changed += set_flag(
         r,
         kRowPhaseOut,

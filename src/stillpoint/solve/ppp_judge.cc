@@ -76,6 +76,17 @@ std::string why_no_position(const PppSolver::State& s) {
       "code and phase on two frequencies",
       format_utc(s.session.epochs.front().time),
       format_utc(s.session.epochs.back().time));
+  int left_out = 0;
+  for (const auto& [sat, reasons] : s.counts.excluded) {
+    left_out +=
+        reasons[static_cast<std::size_t>(Exclusion::kNoAntenna)] > 0 ? 1 : 0;
+  }
+  if (left_out > 0) {
+    why += fmt::format(
+        "; {} satellites were left out because the antenna files "
+        "do not have them",
+        left_out);
+  }
   why += span_words("orbits", aids.orbits_first, aids.orbits_last);
   why += span_words("clocks", aids.clocks_first, aids.clocks_last);
   return why;

@@ -122,7 +122,7 @@ void warn_antennas(const PppSolver::State& s, Solution& out) {
         "the nearest calibrated one stood in",
         0.01);
   }
-  if (!m.no_antenna.empty()) {
+  if (m.without_antenna > 0) {
     put(out,
         "satellite_antenna_offset_missing",
         "no phase-centre offset is at hand for any satellite; heights are off "
