@@ -115,7 +115,8 @@ Status PreciseOrbits::add(PreciseProduct product) {
     return fail(ErrorCode::kMixedInput,
                 "orbits in frame '" + product.frame_label + "', but those of " +
                     store.source + " are in '" + store.frame_label + "'",
-                product.source);
+                product.source,
+                "give orbit files of one series: the same agency and frame");
   }
   if (store.any && product.centre_of_mass != store.centre_of_mass) {
     const auto words = [](bool centre) {
@@ -125,7 +126,8 @@ Status PreciseOrbits::add(PreciseProduct product) {
                 std::string("orbits of ") + words(product.centre_of_mass) +
                     ", but those of " + store.source + " are of " +
                     words(store.centre_of_mass),
-                product.source);
+                product.source,
+                "give orbit files of one kind");
   }
   if (!store.any) {
     store.any = true;

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "stillpoint/app/epoch_reader.h"
+#include "stillpoint/datum/frames.h"
 #include "stillpoint/gnss/broadcast.h"
 #include "stillpoint/pack/byte_stream.h"
 #include "stillpoint/products/antex_reader.h"
@@ -70,8 +71,55 @@ Status read_each(const std::vector<std::string>& paths, Read read, Take take) {
   return ok();
 }
 
-Status read_source(const LocateArgs& args, PreciseSource& source) {
+// One name for an agency, whatever its orbit and clock files call it.
+std::string agency_of(std::string_view label) {
+  constexpr std::pair<std::string_view, std::string_view> kSame[] = {
+      {"AIU", "COD"}, {"ESO", "ESA"}, {"WUM", "WHU"}};
+  const std::string first(
+      label.substr(0, std::min<std::size_t>(3, label.size())));
+  for (const auto& [orbit, clock] : kSame) {
+    if (first == orbit) {
+      return std::string(clock);
+    }
+  }
+  return first;
+}
+
+// Clocks go with the orbits that they were computed with.
+void compare_origin(const ClockProduct& clocks,
+                    const std::string& orbit_agency,
+                    const std::string& orbit_frame,
+                    std::vector<solve::Warning>& warnings) {
+  const std::string agency = agency_of(clocks.analysis_centre);
+  if (!agency.empty() && !orbit_agency.empty() && agency != orbit_agency) {
+    warnings.push_back(
+        {"products_mixed",
+         fmt::format(
+             "{}: clocks of '{}' beside orbits of '{}'; the clocks make "
+             "up for their own orbits' errors, not for those of others",
+             clocks.source,
+             clocks.analysis_centre,
+             orbit_agency),
+         0.03});
+  }
+  const FrameLabel a = frame_of_label(clocks.frame_label);
+  const FrameLabel b = frame_of_label(orbit_frame);
+  if (a.known && b.known && a.aligned_to != b.aligned_to) {
+    warnings.push_back({"products_mixed",
+                        fmt::format("{}: clocks computed in {}, orbits in {}",
+                                    clocks.source,
+                                    clocks.frame_label,
+                                    orbit_frame),
+                        0.02});
+  }
+}
+
+Status read_source(const LocateArgs& args,
+                   PreciseSource& source,
+                   std::vector<solve::Warning>& warnings) {
+  std::string agency;
   Status read = read_each(args.orbits, products::read_sp3, [&](auto product) {
+    agency = agency.empty() ? agency_of(product.agency) : agency;
     return source.orbits.add(std::move(product));
   });
   if (!read) {
@@ -83,6 +131,7 @@ Status read_source(const LocateArgs& args, PreciseSource& source) {
         return products::read_clocks(std::move(stream), {.stations = false});
       },
       [&](ClockProduct product) {
+        compare_origin(product, agency, source.frame_label(), warnings);
         source.clocks.add(std::move(product));
         return ok();
       });
@@ -177,7 +226,7 @@ Result<OrbitInputs> read_orbits(const LocateArgs& args,
     return inputs;
   }
   auto precise = std::make_unique<PreciseSource>();
-  if (Status read = read_source(args, *precise); !read) {
+  if (Status read = read_source(args, *precise, inputs.warnings); !read) {
     return fail(std::move(read.error()));
   }
   if (Status read = read_aids(args, receiver_type, inputs); !read) {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "stillpoint/math/robust.h"
+#include "stillpoint/solve/ppp_jump.h"
 
 namespace stillpoint::solve {
 namespace {
@@ -52,11 +53,12 @@ class ArcFinder {
   explicit ArcFinder(PppSession& session)
       : session_(session), tracks_(SatId::kIndexCount) {}
 
-  int run();
+  ArcFindings run();
 
  private:
   void mend_code_jump(std::span<PppRow> rows);
   void advance_clock(std::span<const PppRow> rows, GnssTime t);
+  void look_for_jump(std::span<const PppRow> rows, GnssTime t);
   [[nodiscard]] bool continues(const PppRow& row,
                                const Track& track,
                                GnssTime t) const;
@@ -67,7 +69,7 @@ class ArcFinder {
   double clock_m_ = 0;        // receiver clock by the phases, accumulated
   double phase_shift_m_ = 0;  // whole milliseconds that codes jumped by
   bool clock_known_ = false;
-  int slips_ = 0;
+  ArcFindings findings_;
   std::vector<double> differences_;
 };
 
@@ -106,6 +108,29 @@ void ArcFinder::advance_clock(std::span<const PppRow> rows, GnssTime t) {
   clock_known_ = differences_.size() >= kFewestForClock;
   if (clock_known_) {
     clock_m_ = math::median_in_place(differences_);
+  }
+}
+
+void ArcFinder::look_for_jump(std::span<const PppRow> rows, GnssTime t) {
+  if (!clock_known_) {
+    return;
+  }
+  std::vector<TimeStep> steps;
+  for (const PppRow& row : rows) {
+    const Track& track = tracks_[static_cast<std::size_t>(row.sat.index())];
+    if (row.modelled() && track.row != nullptr &&
+        (t - track.time).s <= 3 * session_.interval_s &&
+        same_signals(row, *track.row)) {
+      const double step_m =
+          row.phase_m - track.row->phase_m - (clock_m_ - track.clock_m);
+      steps.push_back({row.to_satellite,
+                       step_m,
+                       std::sin(static_cast<double>(row.elevation_rad))});
+    }
+  }
+  const double size_m = jump_of(steps);
+  if (size_m > 0 && (!findings_.jump || size_m > findings_.jump->size_m)) {
+    findings_.jump = ArcFindings::Jump{t, size_m};
   }
 }
 
@@ -154,7 +179,7 @@ void ArcFinder::put(PppRow& row, GnssTime t) {
   } else {
     const bool slip =
         track.row != nullptr && (t - track.time).s <= 3 * session_.interval_s;
-    slips_ += slip ? 1 : 0;
+    findings_.slips += slip ? 1 : 0;
     track.arc = static_cast<int>(session_.arcs.size());
     track.has_rate = false;
     track.rate_mps = 0;
@@ -170,24 +195,25 @@ void ArcFinder::put(PppRow& row, GnssTime t) {
   ++arc.rows;
 }
 
-int ArcFinder::run() {
+ArcFindings ArcFinder::run() {
   session_.arcs.clear();
   for (PppEpoch& epoch : session_.epochs) {
     const auto rows = session_.rows_of(epoch);
     mend_code_jump(rows);
     advance_clock(rows, epoch.time);
+    look_for_jump(rows, epoch.time);
     for (PppRow& row : rows) {
       if (row.modelled()) {
         put(row, epoch.time);
       }
     }
   }
-  return slips_;
+  return findings_;
 }
 
 }  // namespace
 
-int find_arcs(PppSession& session) {
+ArcFindings find_arcs(PppSession& session) {
   return ArcFinder(session).run();
 }
 

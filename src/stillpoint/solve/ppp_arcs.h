@@ -1,6 +1,8 @@
 // Runs of phase without a slip.
 #pragma once
 
+#include <optional>
+
 #include "stillpoint/solve/ppp_rows.h"
 
 namespace stillpoint::solve {
@@ -20,10 +22,22 @@ namespace stillpoint::solve {
 // A receiver that sets its clock back by whole milliseconds in the codes alone
 // has its phases moved along, so that arcs go on.
 //
-//   returns   slips found (not counting gaps)
+// The same differences show when the antenna itself jumps from one epoch to the
+// next: all satellites step, each by the jump's part along its ray.
+//
 //   source    limits: worked out from the wavelengths of G, R, E, C pairs (see
 //             the implementation); the method is common practice, no source
-int find_arcs(PppSession& session);
+struct ArcFindings {
+  int slips = 0;  // gaps not counted
+  // The largest jump of the antenna that stands out, three centimetres and
+  // more; nothing: it stood still.
+  struct Jump {
+    GnssTime time;
+    double size_m = 0;
+  };
+  std::optional<Jump> jump;
+};
+ArcFindings find_arcs(PppSession& session);
 
 // Marks arcs that are too short to be worth an ambiguity, takes a constant off
 // each arc's phases so that numbers stay small.

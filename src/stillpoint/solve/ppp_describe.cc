@@ -56,7 +56,7 @@ std::array<double, 3> variances(const Mat3& enu, const Eigen::Matrix3d& m) {
 void describe(const PppSolver::State& s, Solution& out) {
   out.counts = s.counts;
   out.calibration = calibration_name(s.models.receiver);
-  out.slips = s.slips;
+  out.slips = s.arcs.slips;
   std::vector<Sum> satellites(SatId::kIndexCount);
   std::array<Sum, kSystemCount> systems;
   Sum phase, code;

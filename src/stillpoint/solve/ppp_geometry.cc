@@ -200,11 +200,12 @@ bool RowModel::row(PppRow& r, GnssTime time) {
     computed_m +=
         antennas_.satellite_m(satellite, r, in_body(axes, -1.0 * s.unit));
   }
-  double code_m = computed_m + code_biases_m(r, sent);
+  // Biases by the time of receiving: a day's rows begin with the day.
+  double code_m = computed_m + code_biases_m(r, time);
   if (r.sat.system == System::kBeidou && !without.has(Term::kBeidouCode)) {
     code_m -= site_.beidou_code_m(r, elevation_rad);
   }
-  double phase_m = computed_m + phase_biases_m(r, sent);
+  double phase_m = computed_m + phase_biases_m(r, time);
   if (!without.has(Term::kWindUp)) {
     double& turn = turns_[static_cast<std::size_t>(r.sat.index())];
     turn = models::wind_up_cyc(

@@ -40,8 +40,11 @@ PppModelLog compute_rows(const OrbitSource& orbits,
 
 // A place within some ten metres of the antenna from the codes of a few epochs;
 // nothing when there is none.
+//
+//   epochs_tried   how many epochs had satellites enough for a position
 std::optional<Ecef> rough_position(const OrbitSource& orbits,
                                    const PppOptions& options,
-                                   const PppSession& session);
+                                   const PppSession& session,
+                                   int* epochs_tried);
 
 }  // namespace stillpoint::solve

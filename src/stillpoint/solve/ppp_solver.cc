@@ -5,7 +5,6 @@
 #include <utility>
 
 #include "stillpoint/datum/frames.h"
-#include "stillpoint/solve/ppp_arcs.h"
 #include "stillpoint/solve/ppp_collect.h"
 #include "stillpoint/solve/ppp_edit.h"
 #include "stillpoint/solve/ppp_state.h"
@@ -57,7 +56,9 @@ void move_reference(PppSolver::State& s) {
 
 // Everything but the telling; false without a position.
 bool find_position(PppSolver::State& s) {
-  const auto rough = rough_position(*s.orbits, s.options, s.session);
+  s.epochs_tried = 0;
+  const auto rough =
+      rough_position(*s.orbits, s.options, s.session, &s.epochs_tried);
   if (!rough) {
     return false;
   }
@@ -69,7 +70,7 @@ bool find_position(PppSolver::State& s) {
     }
     s.counts = s.collected;
     s.models = compute_rows(*s.orbits, s.options, s.session, s.counts);
-    s.slips = find_arcs(s.session);
+    s.arcs = find_arcs(s.session);
     finish_arcs(s.session);
     auto first = adjuster.run(s.noise, false);
     if (!first) {

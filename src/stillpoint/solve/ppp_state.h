@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "stillpoint/solve/ppp_adjust.h"
+#include "stillpoint/solve/ppp_arcs.h"
 #include "stillpoint/solve/ppp_geometry.h"
 #include "stillpoint/solve/ppp_sigma.h"
 #include "stillpoint/solve/ppp_solver.h"
@@ -23,22 +24,23 @@ struct PppSolver::State {
   PppModelLog models;
   PppNoise noise;
   PppEstimate estimate;
-  int slips = 0;
+  int epochs_tried = 0;  // for a first position
+  ArcFindings arcs;
   bool settled = false;
   // With the memory of the errors, about the reference, ECEF [m^2].
   Eigen::Matrix3d covariance_m2 = Eigen::Matrix3d::Zero();
 };
 
 // Fills counts, fits and the span from a solved state.
-void describe(const PppSolver::State& state, Solution& solution);
+void describe(const PppSolver::State& s, Solution& out);
 // Growth, zenith delays and residuals, for pictures; needs the position.
-void fill_series(PppSolver::State& state, const Solution& solution);
+void fill_series(PppSolver::State& s, const Solution& out);
 // Appends what is doubtful, with the size it may have.
-void warn(const PppSolver::State& state, Solution& solution);
+void warn(const PppSolver::State& s, Solution& out);
 // Why there is no position at all: what the products hold beside the data.
-std::string why_no_position(const PppSolver::State& state);
+std::string why_no_position(const PppSolver::State& s);
 // Status and its reason in a sentence, from what describe() filled.
-void judge(const PppSolver::State& state, Solution& solution);
+void judge(const PppSolver::State& s, Solution& out);
 
 // One sigma that the antenna's calibration adds, east, north, up [m].
 //

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "stillpoint/datum/frames.h"
@@ -9,6 +10,7 @@
 #include "stillpoint/math/robust.h"
 #include "stillpoint/models/ocean_loading.h"
 #include "stillpoint/solve/ppp_state.h"
+#include "stillpoint/time/scales.h"
 
 namespace stillpoint::solve {
 namespace {
@@ -180,22 +182,71 @@ void warn_displacements(const PppSolver::State& s, Solution& out) {
   }
 }
 
-// Data that no product covers, at either end.
-void warn_edges(const PppSolver::State& s, Solution& out) {
+// Data that no product covers, at an end or in the middle, and systems that the
+// products do not have.
+void warn_coverage(const PppSolver::State& s, Solution& out) {
   const auto& epochs = s.session.epochs;
-  const double before_s = (*out.first - epochs.front().time).s;
-  const double after_s = (epochs.back().time - *out.last).s;
-  if (std::max(before_s, after_s) < kEdgeToNameS) {
-    return;
+  const PppAids& aids = s.options.aids;
+  const auto beyond_s = [](const std::optional<GnssTime>& a, GnssTime b) {
+    return a ? (*a - b).s : 0;
+  };
+  const double before_s =
+      std::max({(*out.first - epochs.front().time).s,
+                beyond_s(aids.orbits_first, epochs.front().time),
+                beyond_s(aids.clocks_first, epochs.front().time)});
+  const GnssTime end = epochs.back().time;
+  const auto short_s = [&](const std::optional<GnssTime>& last) {
+    return last ? (end - *last).s : 0;
+  };
+  const double after_s = std::max({(end - *out.last).s,
+                                   short_s(aids.orbits_last),
+                                   short_s(aids.clocks_last)});
+  if (std::max(before_s, after_s) >= kEdgeToNameS) {
+    const bool begin = before_s > after_s;
+    put(out,
+        "products_end_early",
+        fmt::format(
+            "orbits or clocks do not cover {:.0f} min at the {} of the "
+            "data: what lies outside was not used or counts for little. "
+            "Give the {} day's files as well",
+            std::max(before_s, after_s) / 60,
+            begin ? "begin" : "end",
+            begin ? "previous" : "next"));
   }
-  put(out,
-      "products_end_early",
-      fmt::format(
-          "{:.0f} min at the {} of the data were not used: no orbits or "
-          "clocks for them. Give the {} day's files as well",
-          std::max(before_s, after_s) / 60,
-          before_s > after_s ? "begin" : "end",
-          before_s > after_s ? "previous" : "next"));
+  int inside = 0;
+  for (const PppEpoch& epoch : epochs) {
+    const auto rows = s.session.rows_of(epoch);
+    inside += epoch.time > *out.first && epoch.time < *out.last &&
+                      !rows.empty() &&
+                      std::none_of(rows.begin(),
+                                   rows.end(),
+                                   [](const PppRow& r) { return r.modelled(); })
+                  ? 1
+                  : 0;
+  }
+  if (inside * s.session.interval_s >= kEdgeToNameS) {
+    put(out,
+        "epochs_without_orbits",
+        fmt::format("{} epochs in the middle of the data were not used: the "
+                    "products have no orbits or clocks for them",
+                    inside));
+  }
+  std::array<int, kSystemCount> seen{}, used{};
+  for (const PppRow& r : s.session.rows) {
+    ++seen[static_cast<std::size_t>(r.sat.system)];
+    used[static_cast<std::size_t>(r.sat.system)] += r.modelled() ? 1 : 0;
+  }
+  for (const System system : kSystems) {
+    const auto index = static_cast<std::size_t>(system);
+    if (seen[index] > 0 && used[index] == 0) {
+      put(out,
+          "system_not_used",
+          fmt::format(
+              "{} was observed and could not be used: the products have "
+              "no orbits, clocks or antenna offsets of it",
+              system_name(system)));
+    }
+  }
 }
 
 void warn_signals(const PppSolver::State& s, Solution& out) {
@@ -275,8 +326,15 @@ void warn_header(const PppSolver::State& s, Solution& out) {
 }  // namespace
 
 void warn(const PppSolver::State& s, Solution& out) {
+  if (s.arcs.jump) {
+    put(out,
+        "antenna_moved",
+        fmt::format("the antenna moved between two epochs, at {}",
+                    format_utc(s.arcs.jump->time)),
+        s.arcs.jump->size_m);
+  }
   warn_frame(s, out);
-  warn_edges(s, out);
+  warn_coverage(s, out);
   warn_antennas(s, out);
   warn_displacements(s, out);
   warn_signals(s, out);
