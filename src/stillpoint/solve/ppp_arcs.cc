@@ -125,7 +125,9 @@ void ArcFinder::look_for_jump(std::span<const PppRow> rows, GnssTime t) {
           row.phase_m - track.row->phase_m - (clock_m_ - track.clock_m);
       steps.push_back({row.to_satellite,
                        step_m,
-                       std::sin(static_cast<double>(row.elevation_rad))});
+                       std::sin(static_cast<double>(row.elevation_rad)),
+                       std::hypot(static_cast<double>(row.between_m),
+                                  static_cast<double>(track.row->between_m))});
     }
   }
   const double size_m = jump_of(steps);
@@ -215,6 +217,20 @@ ArcFindings ArcFinder::run() {
 
 ArcFindings find_arcs(PppSession& session) {
   return ArcFinder(session).run();
+}
+
+void move_reference(PppSession& session, const Ecef& dx) {
+  session.reference = session.reference + dx;
+  for (PppRow& row : session.rows) {
+    if (!row.modelled()) {
+      continue;
+    }
+    const double nearer_m = dot(row.to_satellite, dx);
+    row.code_m += nearer_m;
+    row.phase_m += nearer_m + session.arcs[row.arc].offset_m;
+    row.flags = 0;
+  }
+  session.arcs.clear();
 }
 
 void finish_arcs(PppSession& session) {

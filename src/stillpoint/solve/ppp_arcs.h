@@ -43,4 +43,10 @@ ArcFindings find_arcs(PppSession& session);
 // each arc's phases so that numbers stay small.
 void finish_arcs(PppSession& session);
 
+// Moves the reference by some metres: what the rows lack changes with the part
+// of the move along each ray (3 um are left out at 10 m). Arcs and edits are
+// forgotten, so that find_arcs() may look again from a better place: a place
+// that is metres off looks like slips in epochs that are minutes apart.
+void move_reference(PppSession& session, const Ecef& dx);
+
 }  // namespace stillpoint::solve

@@ -17,7 +17,7 @@ constexpr double kSmallestPhaseLimitM = 0.025;
 // A step inside an arc: so large, and so many sigmas of its two means, where
 // neighbouring residuals are alike.
 constexpr double kStepM = 0.04, kStepSigmas = 12;
-constexpr int kFewestBesideStep = 4;
+constexpr std::size_t kFewestBesideStep = 4;
 
 std::size_t system_of(const PppRow& row) {
   return static_cast<std::size_t>(row.sat.system);
@@ -119,7 +119,9 @@ int split_arcs(PppSession& session,
     for (const Member& m : members[a]) {
       const PppRow& r = session.rows[m.row];
       v.push_back(r.phase_residual_m);
-      sigma_m += phase_sigma_m(r, without) * noise.phase_factor[system_of(r)] /
+      sigma_m += std::hypot(phase_sigma_m(r, without) *
+                                noise.phase_factor[system_of(r)],
+                            static_cast<double>(r.between_m)) /
                  static_cast<double>(members[a].size());
     }
     const std::size_t at = find_step(v, sigma_m);

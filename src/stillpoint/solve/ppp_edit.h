@@ -23,7 +23,7 @@ struct EditCount {
 // cuts arcs whose residuals step.
 //
 //   round    0, 1, 2 …: limits begin wide, since one gross error pulls others
-//            along, and end at 5 sigmas (2.5 cm at least for phases)
+//            along, and end at 6 sigmas (2.5 cm at least for phases)
 EditCount edit_rows(PppSession& session,
                     const PppNoise& noise,
                     const TermSet& without,

@@ -156,7 +156,7 @@ TEST(PppEdit, OutliersGoAndComeBack) {
   EXPECT_TRUE(row.code_used());
 }
 
-// Limits: 20, 8, then 5 or 6 sigmas; at 60 degrees sigmas are 4.6 mm and 0.57
+// Limits: 20, 8, then 6 sigmas; at 60 degrees sigmas are 4.6 mm and 0.57
 // m.
 TEST(PppEdit, LimitsBeginWide) {
   Rows rows;

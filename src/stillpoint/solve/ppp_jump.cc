@@ -8,8 +8,9 @@ namespace stillpoint::solve {
 namespace {
 
 constexpr std::size_t kFewest = 7;
-constexpr double kSmallestM = 0.03, kSigmas = 8;
-constexpr double kStepSigmaM = 0.008;  // of a step at the zenith
+constexpr double kSmallestM = 0.03, kLargestM = 10, kSigmas = 8;
+constexpr double kLargestMeanSquare = 9;  // of what is left, in sigmas
+constexpr double kStepSigmaM = 0.008;     // of a step at the zenith
 // A jump explains this share of the squares that the steps had before.
 constexpr double kExplained = 0.9;
 
@@ -23,7 +24,8 @@ struct Fit {
 
 double weight(const TimeStep& s) {
   const double sine = std::max(0.08, s.sine);
-  return sine * sine / (kStepSigmaM * kStepSigmaM);
+  const double noise_m = kStepSigmaM / sine;
+  return 1 / (noise_m * noise_m + s.between_m * s.between_m);
 }
 
 Eigen::Vector4d partials(const TimeStep& s) {
@@ -80,8 +82,13 @@ double jump_of(std::vector<TimeStep> steps) {
   Fit f;
   while (fit(steps, f)) {
     const double size_m = f.x.head<3>().norm();
-    if (f.after < (1 - kExplained) * f.before) {
-      return size_m > std::max(kSmallestM, kSigmas * f.sigma_m) ? size_m : 0;
+    const auto redundancy = static_cast<double>(steps.size() - 4);
+    if (f.after < (1 - kExplained) * f.before &&
+        f.after < kLargestMeanSquare * redundancy) {
+      return size_m > std::max(kSmallestM, kSigmas * f.sigma_m) &&
+                     size_m < kLargestM
+                 ? size_m
+                 : 0;
     }
     if (steps.size() == least) {
       return 0;

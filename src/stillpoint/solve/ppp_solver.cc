@@ -23,7 +23,7 @@ constexpr std::array<double, 3> kNoOffsetsEnuM{0.05, 0.05, 0.10};
 constexpr int kFewestRounds = 3, kMostRounds = 9;
 // With so few rows changing from round to round the choice has settled.
 constexpr double kSettledShare = 5e-4, kLastShare = 5e-3;
-constexpr int kPatientRounds = 6;
+constexpr int kPatientRounds = 6, kLastSplits = 3;
 
 // Edits and adjusts in turn, beginning with the estimate at hand, until the
 // choice of rows settles; false when the rows do not determine a position.
@@ -49,9 +49,20 @@ bool adjust_and_edit(PppSolver::State& s, PppAdjuster& adjuster) {
   return true;
 }
 
-void move_reference(PppSolver::State& s) {
+// Arcs from the rows at hand, and the first estimate from them.
+bool first_estimate(PppSolver::State& s, PppAdjuster& adjuster) {
+  s.arcs = find_arcs(s.session);
+  finish_arcs(s.session);
+  auto estimate = adjuster.run(s.noise, false);
+  if (estimate) {
+    s.estimate = std::move(*estimate);
+  }
+  return estimate.has_value();
+}
+
+Ecef step_of(const PppSolver::State& s) {
   const Eigen::Vector3d& dx = s.estimate.dx_m;
-  s.session.reference = s.session.reference + Ecef{dx.x(), dx.y(), dx.z()};
+  return {dx.x(), dx.y(), dx.z()};
 }
 
 // Everything but the telling; false without a position.
@@ -65,21 +76,19 @@ bool find_position(PppSolver::State& s) {
   s.session.reference = *rough;
   PppAdjuster adjuster(s.session, s.options.without);
   for (int tries = 0; tries < kMostReferences; ++tries) {
-    if (tries > 0) {
-      move_reference(s);
-    }
     s.counts = s.collected;
     s.models = compute_rows(*s.orbits, s.options, s.session, s.counts);
-    s.arcs = find_arcs(s.session);
-    finish_arcs(s.session);
-    auto first = adjuster.run(s.noise, false);
-    if (!first) {
+    if (!first_estimate(s, adjuster)) {
       return false;
     }
-    s.estimate = std::move(*first);
-    if (s.estimate.dx_m.norm() < kNearEnoughM) {
+    const double moved_m = s.estimate.dx_m.norm();
+    move_reference(s.session, step_of(s));
+    if (moved_m < kNearEnoughM) {
       break;
     }
+  }
+  if (!first_estimate(s, adjuster)) {
+    return false;
   }
   if (!adjust_and_edit(s, adjuster)) {
     return false;
@@ -117,9 +126,8 @@ std::array<double, 3> sigmas(const Cov3& c) {
 }
 
 void put_position(const PppSolver::State& s, Solution& out) {
-  const Eigen::Vector3d& dx = s.estimate.dx_m;
   FramedPosition p;
-  p.ecef = s.session.reference + Ecef{dx.x(), dx.y(), dx.z()};
+  p.ecef = s.session.reference + step_of(s);
   p.frame = frame_of_label(s.orbits->frame_label()).frame;
   p.epoch = *out.first + Duration{(*out.last - *out.first).s / 2};
   p.point = s.options.without.has(Term::kAntennaHeight) ? Point::kArp
