@@ -146,6 +146,21 @@ class EachErrorAlone(Simulated):
             size = math.dist(error, (0, 0, 0))
             self.assertTrue(1e-4 < size < most, f"{effect} {error}")
 
+    def test_errors_of_products_show_with_the_products_alone(self):
+        # Ranges wrong by some 15 mm (orbit) and 37 mm (clock) one sigma, over
+        # some 35 satellites that change slowly: a few millimetres of position,
+        # three times that in height; rough on purpose, as above. The orbit
+        # file is read with its own clocks.
+        for effect, least, most in (("product-orbits", 0.001, 0.04),
+                                    ("product-clocks", 0.001, 0.1)):
+            document = self.station("--only", effect)
+            self.assert_near(self.error_enu_m(document, "--without", *WITHOUT),
+                             (0, 0, 0), 0.001, f"{effect}, broadcast")
+            error = self.error_enu_m(document, "--without", *WITHOUT,
+                                     orbits=True)
+            size = math.dist(error, (0, 0, 0))
+            self.assertTrue(least < size < most, f"{effect} {error}")
+
 
 class TwoRoads(Simulated):
     def test_rtcm_and_rinex_are_the_same_observations(self):

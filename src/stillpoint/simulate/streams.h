@@ -27,6 +27,11 @@ enum class Stream : std::uint64_t {
   kStrengthNoise = 15,
   kScintillation = 16,
   kSatelliteAntenna = 17,
+  kPressure = 18,
+  kMapping = 19,  // of the hydrostatic delay
+  kProductOrbit = 20,
+  kProductClock = 21,
+  kReflector = 22,
 };
 
 inline RandomKey key_of(std::uint64_t seed, Stream stream) {

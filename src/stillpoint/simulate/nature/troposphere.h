@@ -29,7 +29,7 @@ struct Atmosphere {
   double zenith_wet_m = 0;
   // First coefficients of the mapping functions; the usual ones of middle
   // latitudes by default.
-  double ah = 0.00124, aw = 0.00057;
+  double ah = 0.00125, aw = 0.00057;
   // Gradients [m]: the slant delay grows towards positive north and east.
   double gradient_north_m = 0, gradient_east_m = 0;
 };

@@ -56,7 +56,8 @@ std::string terms_heading() {
          "gradient_m,slant_tecu,satellite_antenna_m,wind_up_cyc,ionosphere_m,"
          "antenna_m,satellite_code_m,satellite_phase_cyc,receiver_code_m,"
          "receiver_phase_cyc,code_multipath_m,phase_multipath_m,code_noise_m,"
-         "phase_noise_m,scintillation_m,ambiguity_cyc,cn0_dbhz,slipped\n";
+         "phase_noise_m,scintillation_m,ambiguity_cyc,cn0_dbhz,slipped,"
+         "product_orbit_m,product_clock_m\n";
 }
 
 void append_terms(const EpochTerms& t, std::string& out) {
@@ -67,7 +68,8 @@ void append_terms(const EpochTerms& t, std::string& out) {
         std::back_inserter(out),
         "{},{},{},{:.4f},{:.4f},{:.4f},{:.4f},{:.5f},{:.5f},{:.5f},{:.5f},"
         "{:.5f},{:.4f},{:.5f},{:.5f},{:.5f},{:.5f},{:.4f},{:.4f},{:.4f},"
-        "{:.4f},{:.4f},{:.5f},{:.4f},{:.5f},{:.5f},{:.1f},{:.2f},{}\n",
+        "{:.4f},{:.4f},{:.5f},{:.4f},{:.5f},{:.5f},{:.1f},{:.2f},{},{:.4f},"
+        "{:.4f}\n",
         time,
         s.sat.text(),
         s.signal.text(),
@@ -96,7 +98,9 @@ void append_terms(const EpochTerms& t, std::string& out) {
         s.scintillation_m,
         s.ambiguity_cyc,
         s.cn0_dbhz,
-        s.slipped ? 1 : 0);
+        s.slipped ? 1 : 0,
+        v.product_orbit_m,
+        v.product_clock_m);
   }
 }
 

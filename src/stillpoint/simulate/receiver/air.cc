@@ -12,6 +12,24 @@ namespace {
 constexpr double kWetScaleM = 2000;
 constexpr double kGradientLastsS = 6 * 3600;
 
+// The weather's pressure about its mean, and how long it stays: days, as highs
+// and lows pass (from memory).
+constexpr double kPressureHpa = 7, kPressureLastsS = 4 * 86'400;
+// First coefficient of the hydrostatic mapping: a season's mean at middle
+// latitudes, and how the day's value scatters about it (from memory).
+constexpr double kMeanAh = 0.00125, kAhShare = 0.01, kAhLastsS = 86'400;
+
+// At the height of the first receiver, over that of a standard atmosphere.
+double pressure_ratio(const Scenario& scenario, double first_m, GnssTime t) {
+  const double standard = standard_pressure_hpa(first_m);
+  const double mean = scenario.weather.pressure_hpa.value_or(standard);
+  const double change =
+      kPressureHpa * gauss_markov(key_of(scenario.seed, Stream::kPressure),
+                                  t,
+                                  kPressureLastsS);
+  return (mean + change) / standard;
+}
+
 }  // namespace
 
 Atmosphere air_over(const Scenario& scenario,
@@ -22,13 +40,15 @@ Atmosphere air_over(const Scenario& scenario,
   const WeatherScenario& weather = scenario.weather;
   const double first_m = scenario.receivers.front().marker.height_m;
   if (scenario.effects.has(Effect::kTroposphere)) {
-    const double standard = standard_pressure_hpa(place.height_m);
-    const double pressure =
-        weather.pressure_hpa
-            ? *weather.pressure_hpa * standard / standard_pressure_hpa(first_m)
-            : standard;
+    const double pressure = standard_pressure_hpa(place.height_m) *
+                            pressure_ratio(scenario, first_m, t);
     air.zenith_hydrostatic_m =
         zenith_hydrostatic_m(pressure, place.lat_rad, place.height_m);
+    air.ah =
+        kMeanAh *
+        (1 + kAhShare * gauss_markov(key_of(scenario.seed, Stream::kMapping),
+                                     t,
+                                     kAhLastsS));
     const double change = weather.wet_change_m *
                           gauss_markov(key_of(scenario.seed, Stream::kWetDelay),
                                        t,

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <array>
+#include <numbers>
 
 #include "stillpoint/simulate/nature/multipath.h"
 #include "stillpoint/simulate/receiver/air.h"
 #include "stillpoint/simulate/receiver/signal_model.h"
+#include "stillpoint/simulate/streams.h"
 
 namespace stillpoint::simulate {
 namespace {
@@ -16,6 +18,25 @@ struct SatelliteChannel {
   double wind_up_cyc = 0;
 };
 
+// The surfaces around a receiver. Where a scenario does not say how a surface
+// turns the phase, which hangs on its material and its last centimetres, each
+// seed has a turn of its own: then the errors of many seeds have no common
+// mean.
+std::vector<ReflectingPlane> planes_of(const Scenario& scenario,
+                                       std::size_t number) {
+  const RandomKey key = sub_key(key_of(scenario.seed, Stream::kReflector),
+                                static_cast<std::uint64_t>(number));
+  std::vector<ReflectingPlane> planes;
+  for (const Reflector& reflector : scenario.receivers[number].reflectors) {
+    ReflectingPlane& plane = planes.emplace_back(reflector.plane);
+    if (reflector.phase_by_seed) {
+      plane.phase_rad =
+          2 * std::numbers::pi * random_uniform(key, planes.size() - 1);
+    }
+  }
+  return planes;
+}
+
 }  // namespace
 
 class SimulatedReceiver::Impl {
@@ -25,7 +46,8 @@ class SimulatedReceiver::Impl {
         scenario_(sky.scenario()),
         receiver_(scenario_.receivers[number]),
         site_(scenario_, receiver_),
-        clock_(scenario_, receiver_, number) {
+        clock_(scenario_, receiver_, number),
+        planes_(planes_of(scenario_, number)) {
     for (const Satellite& satellite : sky.satellites()) {
       SatelliteChannel c;
       c.satellite = &satellite;
@@ -114,8 +136,8 @@ class SimulatedReceiver::Impl {
       return 0;
     }
     const AntennaGain gain;
-    for (const Reflector& reflector : receiver_.reflectors) {
-      const Reflection r = reflect(reflector.plane, direction, gain);
+    for (const ReflectingPlane& plane : planes_) {
+      const Reflection r = reflect(plane, direction, gain);
       if (r.amplitude > 0 && count < reflections_.size()) {
         reflections_[count++] = r;
       }
@@ -165,7 +187,8 @@ class SimulatedReceiver::Impl {
     if (rows.count > 0) {
       epoch.satellites.push_back(rows);
       if (terms != nullptr) {
-        terms->satellites.push_back(satellite);
+        add_product_terms(
+            from, *c.satellite, terms->satellites.emplace_back(satellite));
       }
     }
   }
@@ -175,6 +198,7 @@ class SimulatedReceiver::Impl {
   const ReceiverScenario& receiver_;
   Site site_;
   ReceiverClock clock_;
+  std::vector<ReflectingPlane> planes_;
   std::vector<SatelliteChannel> channels_;
   std::array<Reflection, kMostReflections> reflections_{};
   double before_s_ = -1e9;

@@ -270,5 +270,35 @@ TEST(SimulatedReceiver, HalfCyclesAreOpenAfterALockAndSayWhenTheyClose) {
   EXPECT_EQ(closed_with_half, halves);
 }
 
+// A plane through the antenna itself: its ray has no way to go, so that the
+// error of the phase is that of the turn at the reflection alone.
+double error_of_a_turn_m(Scenario& scenario, int seed, bool by_seed) {
+  Reflector reflector;
+  reflector.plane.normal_elev_rad = 1.5707963267948966;
+  reflector.plane.coefficient = 0.2;
+  reflector.phase_by_seed = by_seed;
+  scenario.receivers.front().reflectors = {reflector};
+  scenario.seed = static_cast<std::uint64_t>(seed);
+  return look(scenario, 900).terms.signals.front().phase_multipath_m;
+}
+
+// kind: cross   source: a turn that is as likely as its opposite has no mean
+// tolerance: four standard deviations of the mean of 60 seeds, by their spread;
+// a turn of half a cycle makes no error of the phase at all
+TEST(SimulatedReceiver, ReflectionsTurnBySeedWhereTheScenarioDoesNotSay) {
+  Scenario scenario = small_world(only(Effect::kMultipath));
+  scenario.sky.systems = "G";
+  constexpr int kSeeds = 60;
+  double sum = 0, squares = 0;
+  for (int seed = 1; seed <= kSeeds; ++seed) {
+    const double m = error_of_a_turn_m(scenario, seed, true);
+    sum += m / kSeeds;
+    squares += m * m / kSeeds;
+    EXPECT_NEAR(error_of_a_turn_m(scenario, seed, false), 0, 1e-12);
+  }
+  EXPECT_GT(std::sqrt(squares), 1e-4);
+  EXPECT_NEAR(sum, 0, 4 * std::sqrt(squares / kSeeds));
+}
+
 }  // namespace
 }  // namespace stillpoint::simulate

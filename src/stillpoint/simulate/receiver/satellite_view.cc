@@ -28,14 +28,24 @@ double range_rate_mps(const Motion& satellite, const Motion& receiver) {
   return dot(line, sent - received) / (1 + dot(line, sent) / kSpeedOfLightMps);
 }
 
+// Geostationary BeiDou satellites fly with x along the motion and y across the
+// orbit, the others turn after the Sun.
+//
+//   source  Montenbruck et al., Adv. Space Res. 56 (2015), p. 1015 (from
+//   memory)
+BodyAxes body_axes(const Satellite& s, const Motion& sent, const Ecef& sun_m) {
+  return s.kind == OrbitKind::kGeostationary
+             ? axes_at_yaw(sent.position_m, sent.velocity_mps, 0)
+             : yaw_steering_axes(sent.position_m, sent.velocity_mps, sun_m);
+}
+
 void add_antenna(const Satellite& s,
                  const ViewPoint& from,
                  const Motion& sent,
                  double previous_cyc,
                  bool turns,
                  SatelliteTerms& terms) {
-  const BodyAxes axes = yaw_steering_axes(
-      sent.position_m, sent.velocity_mps, from.state.bodies.sun_m);
+  const BodyAxes axes = body_axes(s, sent, from.state.bodies.sun_m);
   const Ecef& arp = from.state.arp.position_m;
   const Ecef centre = sent.position_m + antenna_offset_m(s.antenna, axes);
   terms.satellite_antenna_m =
@@ -98,6 +108,24 @@ SatelliteTerms view(const Sky& sky,
   add_antenna(
       satellite, from, sent, wind_up_cyc, effects.has(Effect::kWindUp), terms);
   return terms;
+}
+
+void add_product_terms(const ViewPoint& from,
+                       const Satellite& satellite,
+                       SatelliteTerms& terms) {
+  const ProductErrors& errors = satellite.product_errors;
+  const double flight_s = terms.range_m / kSpeedOfLightMps;
+  const double sent_s = from.t_s - flight_s;
+  terms.product_clock_m = errors.clock_m(sent_s);
+  if (errors.has_orbit()) {
+    const Motion motion = satellite.motion(sent_s);
+    const Motion sent{turn_axes(motion.position_m, flight_s),
+                      turn_axes(motion.velocity_mps, flight_s)};
+    const Ecef said_m =
+        sent.position_m + in_earth_axes_m(errors.orbit_m(sent_s), sent);
+    const Ecef& arp = from.state.arp.position_m;
+    terms.product_orbit_m = norm(said_m - arp) - norm(sent.position_m - arp);
+  }
 }
 
 double skyline_rad(const std::vector<SkylinePoint>& points,

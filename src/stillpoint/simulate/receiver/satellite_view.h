@@ -27,6 +27,11 @@ SatelliteTerms view(const Sky& sky,
                     const Satellite& satellite,
                     double wind_up_cyc);
 
+// Fills the terms that say what precise products are wrong by.
+void add_product_terms(const ViewPoint& from,
+                       const Satellite& satellite,
+                       SatelliteTerms& terms);
+
 // Elevation of the skyline in a direction [rad]; below the horizon without
 // points.
 double skyline_rad(const std::vector<SkylinePoint>& points, double azimuth_rad);

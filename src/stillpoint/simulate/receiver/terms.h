@@ -24,6 +24,9 @@ struct SatelliteTerms {
   double satellite_antenna_m = 0;  // offset and variation
   double wind_up_cyc = 0;
   double range_rate_mps = 0;
+  // In no observation: by what a range from the precise orbits is too long, and
+  // c times the precise clock minus the true one.
+  double product_orbit_m = 0, product_clock_m = 0;
 };
 
 // Of a signal.

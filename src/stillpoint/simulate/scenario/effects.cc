@@ -8,6 +8,8 @@ namespace {
 constexpr std::array<EffectName, kEffectCount> kNames{{
     {Effect::kBroadcastOrbit, "broadcast-orbit"},
     {Effect::kBroadcastClock, "broadcast-clock"},
+    {Effect::kProductOrbits, "product-orbits"},
+    {Effect::kProductClocks, "product-clocks"},
     {Effect::kClockWalk, "clock-walk"},
     {Effect::kSatelliteBiases, "satellite-biases"},
     {Effect::kSatelliteAntenna, "satellite-antenna"},

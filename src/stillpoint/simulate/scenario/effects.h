@@ -12,6 +12,8 @@ namespace stillpoint::simulate {
 enum class Effect : std::uint8_t {
   kBroadcastOrbit,    // errors of broadcast orbits, and their rounding
   kBroadcastClock,    // errors of broadcast clocks
+  kProductOrbits,     // errors of precise orbits
+  kProductClocks,     // errors of precise clocks
   kClockWalk,         // satellite clocks wander
   kSatelliteBiases,   // code and phase biases of the satellites' signals
   kSatelliteAntenna,  // offsets and variations of their antennas
@@ -37,7 +39,7 @@ enum class Effect : std::uint8_t {
   kMotion,            // of the antenna, by the table
   kJamming,           // by the table
 };
-inline constexpr int kEffectCount = 26;
+inline constexpr int kEffectCount = 28;
 
 struct EffectName {
   Effect effect;

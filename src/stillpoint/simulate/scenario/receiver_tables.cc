@@ -183,6 +183,7 @@ Reflector read_reflector(const toml::table& table, Mistakes& mistakes) {
   t.angle("highest_deg", -90, 90, r.plane.highest_elev_rad);
   t.real("coefficient", 0, 1, r.plane.coefficient);
   t.angle("phase_deg", -360, 360, r.plane.phase_rad);
+  r.phase_by_seed = !table.contains("phase_deg");
   return r;
 }
 

@@ -35,7 +35,8 @@ struct SkyScenario {
 
 // [weather]: at the height of the receiver that stands first.
 struct WeatherScenario {
-  std::optional<double> pressure_hpa;  // empty: standard atmosphere
+  // Mean, about which the seed's weather puts it; empty: standard atmosphere.
+  std::optional<double> pressure_hpa;
   double wet_zenith_m = 0.12;
   double wet_change_m = 0.02;  // sigma about the mean, over wet_hours
   double wet_hours = 4;
@@ -92,6 +93,8 @@ struct Span {
 struct Reflector {
   std::string name;
   ReflectingPlane plane;  // its name is empty, this one counts
+  // The turn at the reflection is drawn from the seed; else the plane's.
+  bool phase_by_seed = false;
 };
 
 struct SkylinePoint {

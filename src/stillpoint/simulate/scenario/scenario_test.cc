@@ -74,6 +74,19 @@ TEST(Scenario, EveryEffectHasANameThatIsFound) {
   EXPECT_FALSE(find_effect("weather"));
 }
 
+TEST(Scenario, ReflectorWithoutAPhaseTakesTheSeeds) {
+  const std::string reflector =
+      "[[receiver.reflector]]\nname = \"roof\"\ndistance_m = 1\n"
+      "coefficient = 0.2\n";
+  const auto s = parse_scenario(
+      std::string(kLeast) + reflector + reflector + "phase_deg = 180\n", "x");
+  ASSERT_TRUE(s) << s.error().what;
+  const auto& reflectors = s->receivers.front().reflectors;
+  ASSERT_EQ(reflectors.size(), 2U);
+  EXPECT_TRUE(reflectors[0].phase_by_seed);
+  EXPECT_FALSE(reflectors[1].phase_by_seed);
+}
+
 TEST(Scenario, MistakesAreAllToldWithTheirPlaces) {
   const auto s = parse_scenario(
       "name = \"x\"\nstart = 2026-02-28T00:00:00\nhours = -1\nonly = "

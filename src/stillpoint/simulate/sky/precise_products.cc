@@ -14,8 +14,19 @@ constexpr double kToS = 1 / kSpeedOfLightMps;
 constexpr double kDegree = 0.017453292519943295;
 
 double clock_against_reference_s(const Satellite& s, double t_s) {
-  return s.clock.at_s(t_s) -
-         kToS * reference_delay_m(s, precise_reference(s.sat.system));
+  const double true_s =
+      s.clock.at_s(t_s) -
+      kToS * reference_delay_m(s, precise_reference(s.sat.system));
+  return true_s + kToS * s.product_errors.clock_m(t_s);
+}
+
+Ecef published_position_m(const Satellite& s, double t_s) {
+  if (!s.product_errors.has_orbit()) {
+    return s.position(t_s);
+  }
+  const Motion motion = s.motion(t_s);
+  return motion.position_m +
+         in_earth_axes_m(s.product_errors.orbit_m(t_s), motion);
 }
 
 // Calls each(time) for every step of [from, to].
@@ -141,7 +152,7 @@ PreciseProduct make_orbits(const Sky& sky,
     for (const Satellite& s : sky.satellites()) {
       PreciseSample sample;
       sample.sat = s.sat;
-      sample.position_m = s.position(t_s);
+      sample.position_m = published_position_m(s, t_s);
       sample.clock_s = clock_against_reference_s(s, t_s);
       epoch.samples.push_back(sample);
     }

@@ -1,5 +1,6 @@
-// A world's truth as products say it: orbits, clocks, biases and antennas
-// without an error but that of their digits and samples.
+// A world's truth as products say it: biases and antennas without an error but
+// that of their digits; orbits and clocks with the errors of product_errors.h
+// where the world has them.
 #pragma once
 
 #include "stillpoint/aids/antenna_patterns.h"

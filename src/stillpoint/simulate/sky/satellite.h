@@ -9,6 +9,7 @@
 #include "stillpoint/gnss/signal.h"
 #include "stillpoint/simulate/nature/satellite_antenna.h"
 #include "stillpoint/simulate/sky/orbit.h"
+#include "stillpoint/simulate/sky/product_errors.h"
 
 namespace stillpoint::simulate {
 
@@ -48,6 +49,7 @@ struct Satellite {
   SatelliteClock clock;
   std::vector<SignalBias> signals;  // all that it sends
   SatelliteAntenna antenna;         // the same for all its signals
+  ProductErrors product_errors;     // what precise products say wrongly
 
   // Of the centre of mass.
   [[nodiscard]] Motion motion(double t_s) const {

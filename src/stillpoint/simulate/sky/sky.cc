@@ -88,6 +88,7 @@ Sky::Sky(const Scenario& scenario)
     }
     fill_signals(scenario, s);
     fill_antenna(scenario, s);
+    s.product_errors = ProductErrors(scenario, s.sat);
   }
 }
 
