@@ -23,6 +23,9 @@ constexpr double kGeometryFreeLimitM = 0.20;
 constexpr double kGeometryFreeGrowthMps = 2e-3;  // without a rate yet
 constexpr double kGeometryFreeRateMps = 4e-4;    // how far the rate may be off
 constexpr double kWideLaneLimitCyc = 4;
+// A moved antenna leaves the difference of the phases as it was; a lost lock
+// does not.
+constexpr double kLockedM = 0.04;
 constexpr std::size_t kFewestForClock = 4;
 constexpr int kShortestRows = 5;
 constexpr double kShortestS = 120;
@@ -32,6 +35,7 @@ struct Track {
   const PppRow* row = nullptr;
   GnssTime time;
   double clock_m = 0;  // of the receiver at that epoch, accumulated
+  double shift_m = 0;  // whole milliseconds that its codes had jumped by
   double rate_mps = 0;
   bool has_rate = false;
   int arc = -1;
@@ -120,7 +124,9 @@ void ArcFinder::look_for_jump(std::span<const PppRow> rows, GnssTime t) {
     const Track& track = tracks_[static_cast<std::size_t>(row.sat.index())];
     if (row.modelled() && track.row != nullptr &&
         (t - track.time).s <= 3 * session_.interval_s &&
-        same_signals(row, *track.row)) {
+        same_signals(row, *track.row) &&
+        std::abs(row.geometry_free_m() - track.row->geometry_free_m()) <
+            kLockedM) {
       const double step_m =
           row.phase_m - track.row->phase_m - (clock_m_ - track.clock_m);
       steps.push_back({row.to_satellite,
@@ -164,7 +170,11 @@ bool ArcFinder::continues(const PppRow& row,
   if (std::abs(change_m - track.rate_mps * dt_s) > limit_m) {
     return false;
   }
-  return std::abs(row.wide_lane_cyc() - track.row->wide_lane_cyc()) <
+  // The row's own phases were not moved along with its codes.
+  const double moved_cyc = (phase_shift_m_ - track.shift_m) *
+                           (row.first_hz - row.second_hz) / kSpeedOfLightMps;
+  return std::abs(row.wide_lane_cyc() + moved_cyc -
+                  track.row->wide_lane_cyc()) <
          kWideLaneLimitCyc *
              (1 +
               1 / std::max(0.1,
@@ -191,6 +201,7 @@ void ArcFinder::put(PppRow& row, GnssTime t) {
   track.row = &row;
   track.time = t;
   track.clock_m = clock_m_;
+  track.shift_m = phase_shift_m_;
   row.arc = static_cast<std::uint32_t>(track.arc);
   PppArc& arc = session_.arcs[row.arc];
   arc.last = t;

@@ -9,7 +9,7 @@ namespace {
 
 constexpr std::size_t kFewest = 7;
 constexpr double kSmallestM = 0.03, kLargestM = 10, kSigmas = 8;
-constexpr double kLargestMeanSquare = 9;  // of what is left, in sigmas
+constexpr double kLargestMeanSquare = 6;  // of what is left, in sigmas
 constexpr double kStepSigmaM = 0.008;     // of a step at the zenith
 // A jump explains this share of the squares that the steps had before.
 constexpr double kExplained = 0.9;

@@ -33,7 +33,7 @@ struct ResidualPoint {
   bool used = true;  // false: edited out
 };
 
-// Ascending in time; residuals by time, then satellite.
+// Ascending in time; residuals of an epoch in the order of the observations.
 struct PppSeries {
   std::vector<GrowthPoint> growth;  // every hour of data and the end
   std::vector<ZenithPoint> zenith;  // every 5 minutes
