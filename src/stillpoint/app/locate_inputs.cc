@@ -75,8 +75,7 @@ Status read_each(const std::vector<std::string>& paths, Read read, Take take) {
 std::string agency_of(std::string_view label) {
   constexpr std::pair<std::string_view, std::string_view> kSame[] = {
       {"AIU", "COD"}, {"ESO", "ESA"}, {"WUM", "WHU"}};
-  const std::string first(
-      label.substr(0, std::min<std::size_t>(3, label.size())));
+  std::string first(label.substr(0, std::min<std::size_t>(3, label.size())));
   for (const auto& [orbit, clock] : kSame) {
     if (first == orbit) {
       return std::string(clock);

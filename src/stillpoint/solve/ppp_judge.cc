@@ -19,6 +19,8 @@ constexpr double kUsableSigmaM = 0.15;
 // Phases that disagree by so many times their usual noise (4 mm at the zenith)
 // are not explained by noise.
 constexpr double kUsableNoiseFactor = 12;
+// Nor are phases that fit to a decimetre only.
+constexpr double kUsablePhaseM = 0.10;
 constexpr double kShortestS = 600;
 constexpr double kWantedM = 0.01;
 
@@ -173,6 +175,7 @@ void judge(const PppSolver::State& s, Solution& out) {
   out.status = SolveStatus::kNotConverged;
   const auto& factors = out.systems;
   const bool noisy =
+      out.phase_rms_m.value_or(0) > kUsablePhaseM ||
       std::any_of(factors.begin(), factors.end(), [](const SystemFit& f) {
         return f.noise_factor > kUsableNoiseFactor;
       });

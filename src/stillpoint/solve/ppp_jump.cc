@@ -7,12 +7,14 @@
 namespace stillpoint::solve {
 namespace {
 
-constexpr std::size_t kFewest = 7;
+constexpr std::size_t kFewest = 9;
 constexpr double kSmallestM = 0.03, kLargestM = 10, kSigmas = 8;
 constexpr double kLargestMeanSquare = 6;  // of what is left, in sigmas
 constexpr double kStepSigmaM = 0.008;     // of a step at the zenith
-// A jump explains this share of the squares that the steps had before.
-constexpr double kExplained = 0.9;
+// What a jump has to explain: mean square of the three components over that of
+// what is left (Fisher's F). Chance gives 10 with 9 satellites once in some
+// hundred epochs, and a day has thousands.
+constexpr double kFisher = 60;
 
 struct Fit {
   Eigen::Vector4d x = Eigen::Vector4d::Zero();
@@ -83,8 +85,9 @@ double jump_of(std::vector<TimeStep> steps) {
   while (fit(steps, f)) {
     const double size_m = f.x.head<3>().norm();
     const auto redundancy = static_cast<double>(steps.size() - 4);
-    if (f.after < (1 - kExplained) * f.before &&
-        f.after < kLargestMeanSquare * redundancy) {
+    const double fisher =
+        (f.before - f.after) / 3 / std::max(f.after / redundancy, 1e-12);
+    if (fisher > kFisher && f.after < kLargestMeanSquare * redundancy) {
       return size_m > std::max(kSmallestM, kSigmas * f.sigma_m) &&
                      size_m < kLargestM
                  ? size_m
