@@ -35,7 +35,6 @@ struct Track {
   const PppRow* row = nullptr;
   GnssTime time;
   double clock_m = 0;  // of the receiver at that epoch, accumulated
-  double shift_m = 0;  // whole milliseconds that its codes had jumped by
   double rate_mps = 0;
   bool has_rate = false;
   int arc = -1;
@@ -95,8 +94,14 @@ void ArcFinder::mend_code_jump(std::span<PppRow> rows) {
       phase_shift_m_ += whole_m;
     }
   }
+  if (phase_shift_m_ == 0) {
+    return;
+  }
+  // For good: whoever looks at these rows again finds no jump.
   for (PppRow& row : rows) {
     row.phase_m += phase_shift_m_;
+    row.phase_first_m += phase_shift_m_;
+    row.phase_second_m += phase_shift_m_;
   }
 }
 
@@ -170,11 +175,7 @@ bool ArcFinder::continues(const PppRow& row,
   if (std::abs(change_m - track.rate_mps * dt_s) > limit_m) {
     return false;
   }
-  // The row's own phases were not moved along with its codes.
-  const double moved_cyc = (phase_shift_m_ - track.shift_m) *
-                           (row.first_hz - row.second_hz) / kSpeedOfLightMps;
-  return std::abs(row.wide_lane_cyc() + moved_cyc -
-                  track.row->wide_lane_cyc()) <
+  return std::abs(row.wide_lane_cyc() - track.row->wide_lane_cyc()) <
          kWideLaneLimitCyc *
              (1 +
               1 / std::max(0.1,
@@ -201,7 +202,6 @@ void ArcFinder::put(PppRow& row, GnssTime t) {
   track.row = &row;
   track.time = t;
   track.clock_m = clock_m_;
-  track.shift_m = phase_shift_m_;
   row.arc = static_cast<std::uint32_t>(track.arc);
   PppArc& arc = session_.arcs[row.arc];
   arc.last = t;
