@@ -123,7 +123,8 @@ void PppAdjuster::add_rows(std::size_t k,
       ++out.code_rows;
     }
     if (r.phase_used()) {
-      if (!has_ambiguity_[r.arc]) {
+      // An arc that was thought to have ended goes on as a new one.
+      if (!has_ambiguity_[r.arc] || !normals_.is_active(ambiguity_[r.arc])) {
         has_ambiguity_[r.arc] = true;
         ambiguity_[r.arc] = normals_.add_unknown();
         normals_.add_prior(ambiguity_[r.arc], 0, 1 / square(kAmbiguityPriorM));
@@ -148,7 +149,8 @@ void PppAdjuster::add_rows(std::size_t k,
   const GnssTime t = session_.epochs[k].time;
   for (const PppRow& r : session_.rows_of(session_.epochs[k])) {
     if (r.modelled() && has_ambiguity_[r.arc] &&
-        session_.arcs[r.arc].last == t) {
+        session_.arcs[r.arc].last == t &&
+        normals_.is_active(ambiguity_[r.arc])) {
       normals_.eliminate(slow_[r.arc].id);
       normals_.eliminate(ambiguity_[r.arc]);
     }

@@ -23,7 +23,7 @@ constexpr std::array<double, 3> kNoOffsetsEnuM{0.05, 0.05, 0.10};
 constexpr int kFewestRounds = 3, kMostRounds = 9;
 // With so few rows changing from round to round the choice has settled.
 constexpr double kSettledShare = 5e-4, kLastShare = 5e-3;
-constexpr int kPatientRounds = 6, kLastSplits = 3;
+constexpr int kPatientRounds = 6;
 
 // Edits and adjusts in turn, beginning with the estimate at hand, until the
 // choice of rows settles; false when the rows do not determine a position.
