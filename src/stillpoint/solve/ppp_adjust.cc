@@ -177,6 +177,19 @@ void PppAdjuster::note_milestone(std::size_t k, PppEstimate& out) {
   }
 }
 
+double PppAdjuster::common_m(const PppRow& r,
+                             const EpochUnknowns& u,
+                             const std::vector<double>& values) const {
+  const auto gradient = gradient_factors(r);
+  const double wet = r.wet_mapping;
+  return -r.to_satellite.x_m * values[position_[0]] -
+         r.to_satellite.y_m * values[position_[1]] -
+         r.to_satellite.z_m * values[position_[2]] + wet * values[u.air[0]] +
+         gradient[0] * values[u.air[1]] + gradient[1] * values[u.air[2]] +
+         r.mapping_doubt_m * values[mapping_] +
+         values[u.clock[static_cast<std::size_t>(r.sat.system)]];
+}
+
 void PppAdjuster::fill_residuals(const std::vector<double>& values) {
   for (std::size_t k = 0; k < session_.epochs.size(); ++k) {
     const EpochUnknowns& u = unknowns_[k];
@@ -187,14 +200,7 @@ void PppAdjuster::fill_residuals(const std::vector<double>& values) {
             std::numeric_limits<float>::quiet_NaN();
         continue;
       }
-      const auto gradient = gradient_factors(r);
-      const double wet = r.wet_mapping;
-      const double common =
-          -r.to_satellite.x_m * values[position_[0]] -
-          r.to_satellite.y_m * values[position_[1]] -
-          r.to_satellite.z_m * values[position_[2]] + wet * values[u.air[0]] +
-          gradient[0] * values[u.air[1]] + gradient[1] * values[u.air[2]] +
-          r.mapping_doubt_m * values[mapping_] + values[u.clock[system]];
+      const double common = common_m(r, u, values);
       r.code_residual_m = static_cast<float>(r.code_m - common);
       const UnknownId slow = row_slow_[row_index(r)];
       r.phase_residual_m =
@@ -276,14 +282,7 @@ std::vector<PppAdjuster::Influence> PppAdjuster::influences(
         if (!r.modelled() || !u.has_clock[system]) {
           continue;
         }
-        const auto gradient = gradient_factors(r);
-        const double wet = r.wet_mapping;
-        const double common =
-            -r.to_satellite.x_m * column[position_[0]] -
-            r.to_satellite.y_m * column[position_[1]] -
-            r.to_satellite.z_m * column[position_[2]] + wet * column[u.air[0]] +
-            gradient[0] * column[u.air[1]] + gradient[1] * column[u.air[2]] +
-            r.mapping_doubt_m * column[mapping_] + column[u.clock[system]];
+        const double common = common_m(r, u, column);
         if (r.code_used()) {
           out[i].code(axis) = common * code_weight(r, noise, without_);
         }

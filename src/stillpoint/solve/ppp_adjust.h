@@ -77,6 +77,10 @@ class PppAdjuster {
   void step_slow(Slow& slow, GnssTime t);
   void add_rows(std::size_t k, const PppNoise& noise, PppEstimate& out);
   void note_milestone(std::size_t k, PppEstimate& out);
+  // What a row's code and phase have in common by the values of the unknowns.
+  [[nodiscard]] double common_m(const PppRow& r,
+                                const EpochUnknowns& u,
+                                const std::vector<double>& values) const;
   void fill_residuals(const std::vector<double>& values);
 
   PppSession& session_;

@@ -48,9 +48,8 @@ class PppAntennas {
   };
   [[nodiscard]] const Satellite& satellite(SatId sat, GnssTime t);
   // Whether the calibrations at hand know any satellite of the systems asked
-  // for. Then those that they
-  // do not know are better left out: their offset of a metre and more would
-  // pass for a change of height.
+  // for. Then those that they do not know are better left out: their offset of
+  // a metre and more would pass for a change of height.
   [[nodiscard]] bool knows_satellites(GnssTime t);
 
   // Ionosphere-free correction [m], to be added to the computed range.

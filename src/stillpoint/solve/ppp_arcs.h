@@ -8,7 +8,9 @@
 namespace stillpoint::solve {
 
 // Cuts the modelled rows of every satellite into arcs and fills row.arc. Two
-// tests, both against the satellite's previous row, together see every slip:
+// tests, both against the satellite's previous row, together see nearly every
+// slip (one cycle on both carriers at once hides in the noise below 22
+// degrees):
 //
 //   time difference   the ionosphere-free phase less its model may change only
 //                     with the receiver's clock, which all satellites share

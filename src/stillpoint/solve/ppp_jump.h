@@ -19,8 +19,8 @@ struct TimeStep {
 // Size of the jump that the steps agree on [m]; 0 where there is none: where
 // they are too few, where the jump is below 3 cm or 8 sigmas, or above 10 m (no
 // antenna jumps so far), or where it does not explain what the steps show down
-// to their noise. Up to a third of the
-// satellites may have slipped at the same time.
+// to their noise. Up to a third of the satellites may have slipped at the same
+// time.
 //
 //   source   least squares of position change and clock change by time
 //            differences, common practice, no source
