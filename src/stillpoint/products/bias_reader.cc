@@ -9,6 +9,7 @@
 #include "stillpoint/core/text.h"
 #include "stillpoint/pack/line_reader.h"
 #include "stillpoint/products/fixed_text.h"
+#include "stillpoint/products/last_line.h"
 #include "stillpoint/products/sp3_fields.h"
 
 namespace stillpoint::products {
@@ -92,7 +93,6 @@ class BiasReader {
   Status take_description(std::string_view line);
   Status take_row(std::string_view line);
   Status take_numbers(std::string_view line, BiasRow& row);
-  Status expect_end();
   Result<std::string_view> need_line();
 
   [[nodiscard]] tl::unexpected<Error> bad(std::string what) const {
@@ -322,24 +322,6 @@ Status BiasReader::take_line(std::string_view line) {
   return bad("text outside the blocks");
 }
 
-// What follows the last line may only be blank; reading it also lets the
-// unpacking check its sums.
-Status BiasReader::expect_end() {
-  for (;;) {
-    std::string_view line;
-    const auto more = lines_.next(line);
-    if (!more) {
-      return fail(more.error());
-    }
-    if (!*more) {
-      return ok();
-    }
-    if (!trim(line).empty()) {
-      return bad("text after the %=ENDBIA line");
-    }
-  }
-}
-
 Result<BiasProduct> BiasReader::read() {
   if (auto first = read_first(); !first) {
     return fail(std::move(first.error()));
@@ -362,7 +344,7 @@ Result<BiasProduct> BiasReader::read() {
   if (auto head = finish_head(); !head) {
     return fail(std::move(head.error()));
   }
-  if (auto end = expect_end(); !end) {
+  if (auto end = expect_end(lines_, "%=ENDBIA"); !end) {
     return fail(std::move(end.error()));
   }
   return std::move(product_);

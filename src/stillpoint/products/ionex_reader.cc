@@ -12,6 +12,7 @@
 #include "stillpoint/core/text.h"
 #include "stillpoint/pack/line_reader.h"
 #include "stillpoint/products/ionex_header.h"
+#include "stillpoint/products/last_line.h"
 #include "stillpoint/products/sp3_fields.h"
 #include "stillpoint/time/scales.h"
 
@@ -39,7 +40,6 @@ class IonexReader {
   Result<GnssTime> to_time(std::string_view line);
   Status keep(std::string_view kind, GnssTime time, std::vector<float> values);
   Status step_over(std::string_view end);
-  Status expect_end();
 
   [[nodiscard]] tl::unexpected<Error> bad(std::string what) const {
     return fail(ErrorCode::kBadFormat, std::move(what), lines_.where());
@@ -243,24 +243,6 @@ Status IonexReader::step_over(std::string_view end) {
   }
 }
 
-// What follows the last line may only be blank; reading it also lets the
-// unpacking check its sums.
-Status IonexReader::expect_end() {
-  for (;;) {
-    std::string_view line;
-    const auto more = lines_.next(line);
-    if (!more) {
-      return fail(more.error());
-    }
-    if (!*more) {
-      return ok();
-    }
-    if (!trim(line).empty()) {
-      return bad("text after the END OF FILE line");
-    }
-  }
-}
-
 Result<IonosphereProduct> IonexReader::read() {
   product_.source = lines_.name();
   if (auto head = read_head(); !head) {
@@ -280,7 +262,7 @@ Result<IonosphereProduct> IonexReader::read() {
     } else if (label == "START OF HEIGHT MAP") {
       taken = step_over("END OF HEIGHT MAP");
     } else if (label == "END OF FILE") {
-      taken = expect_end();
+      taken = expect_end(lines_, "END OF FILE");
       ended = true;
     } else if (label != "COMMENT" && !trim(*line).empty()) {
       taken = bad("a line of no kind that ionosphere files have");

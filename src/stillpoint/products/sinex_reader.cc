@@ -9,6 +9,7 @@
 #include "stillpoint/core/text.h"
 #include "stillpoint/pack/line_reader.h"
 #include "stillpoint/products/fixed_text.h"
+#include "stillpoint/products/last_line.h"
 #include "stillpoint/products/sinex_blocks.h"
 #include "stillpoint/products/sinex_fields.h"
 #include "stillpoint/products/sinex_offsets.h"
@@ -54,7 +55,6 @@ class SinexReader {
   Status take_mark(std::string_view line);
   Status take_row(std::string_view line);
   Status keep(std::string_view line);
-  Status expect_end();
   Result<std::string_view> need_line();
 
   [[nodiscard]] tl::unexpected<Error> bad(std::string what) const {
@@ -189,24 +189,6 @@ Status SinexReader::take_line(std::string_view line) {
                         : take_row(line);
 }
 
-// What follows the last line may only be blank; reading it also lets the
-// unpacking check its sums.
-Status SinexReader::expect_end() {
-  for (;;) {
-    std::string_view line;
-    const auto more = lines_.next(line);
-    if (!more) {
-      return fail(more.error());
-    }
-    if (!*more) {
-      return ok();
-    }
-    if (!trim(line).empty()) {
-      return bad("text after the %ENDSNX line");
-    }
-  }
-}
-
 Result<SinexProduct> SinexReader::read() {
   if (auto first = read_first(); !first) {
     return fail(std::move(first.error()));
@@ -234,7 +216,7 @@ Result<SinexProduct> SinexReader::read() {
     return too_large("more than " + std::to_string(SinexOffsets::kMaxAntennas) +
                      " antennas of satellites and sites");
   }
-  if (auto end = expect_end(); !end) {
+  if (auto end = expect_end(lines_, "%ENDSNX"); !end) {
     return fail(std::move(end.error()));
   }
   return std::move(product_);
