@@ -15,7 +15,7 @@ import subprocess
 import sys
 
 TOPS = ("src", "tests", "tools", "docs", "scripts", "cmake", "fuzz", "bench",
-        "examples", ".ci")
+        "examples", "console", ".ci")
 NAMED = re.compile(r"`((?:" + "|".join(re.escape(t) for t in TOPS) +
                    r")/[^`\s]*)`")
 LINK = re.compile(r"\]\(([^)\s]+)\)")
