@@ -54,6 +54,10 @@ constexpr std::array kRows{
              "internal",
              "this is a mistake of the program; please report it with the "
              "command and the file"},
+    ErrorRow{ErrorCode::kFrameUnknown,
+             "frame_unknown",
+             "give a frame that docs/frames.md ties to ITRF2014 or ITRF2020, "
+             "such as IGS20"},
 };
 
 const ErrorRow& row_of(ErrorCode code) {
@@ -62,7 +66,7 @@ const ErrorRow& row_of(ErrorCode code) {
       return row;
     }
   }
-  return kRows.back();
+  return row_of(ErrorCode::kInternal);  // it has a row
 }
 
 }  // namespace

@@ -17,7 +17,7 @@ namespace {
 
 // The last code. The switch makes the compiler complain about a code that is
 // missing here.
-constexpr int kLastCode = static_cast<int>(ErrorCode::kInternal);
+constexpr int kLastCode = static_cast<int>(ErrorCode::kFrameUnknown);
 bool is_listed(ErrorCode code) {
   switch (code) {
     case ErrorCode::kTruncated:
@@ -33,6 +33,7 @@ bool is_listed(ErrorCode code) {
     case ErrorCode::kMixedInput:
     case ErrorCode::kBadHeader:
     case ErrorCode::kInternal:
+    case ErrorCode::kFrameUnknown:
       return true;
   }
   return false;

@@ -26,6 +26,7 @@ enum class ErrorCode : int {
   kMixedInput = 11,
   kBadHeader = 12,
   kInternal = 13,
+  kFrameUnknown = 14,
 };
 
 // The symbolic name used in JSON and in vectors, e.g. "bad_format".
