@@ -66,6 +66,16 @@ class SequentialNormals {
   // active unknown: its covariance with every unknown, by id. Empty: singular.
   [[nodiscard]] std::vector<double> inverse_column(UnknownId id) const;
 
+  // What the observations so far say of the active unknowns, to come back to
+  // after rows that were only tried.
+  struct Active {
+    Eigen::MatrixXd normals;
+    Eigen::VectorXd right_side;
+  };
+  [[nodiscard]] Active active() const;
+  // The same unknowns must be active as then.
+  void restore(const Active& active);
+
   // Forgets everything, keeps the memory.
   void clear();
 
@@ -75,11 +85,16 @@ class SequentialNormals {
     std::uint32_t first = 0, count = 0;  // of coefficients_ and ids_
     double value = 0;                    // right-hand side over pivot
   };
+  struct Run {
+    int first = 0, end = 0;
+  };
   void grow();
+  // Stretches of a column that are not all zero, into runs_.
+  void find_runs(const Eigen::Ref<const Eigen::VectorXd>& row);
   [[nodiscard]] std::vector<double> walk_back(const Eigen::VectorXd& active,
                                               bool with_right_sides) const;
 
-  Eigen::MatrixXd normals_;     // symmetric, both halves; capacity squared
+  Eigen::MatrixXd normals_;     // upper half; capacity squared
   Eigen::VectorXd right_side_;  // capacity
   std::vector<UnknownId> ids_;  // of the active slots, count_ used
   std::vector<int> slot_;       // by id, -1: eliminated
@@ -88,6 +103,7 @@ class SequentialNormals {
   std::vector<double> coefficients_;
   std::vector<UnknownId> coefficient_ids_;
   Eigen::VectorXd work_;
+  std::vector<Run> runs_;
 };
 
 }  // namespace stillpoint::math

@@ -141,6 +141,22 @@ TEST(SequentialNormals, UnknownThatNobodyObservedBecomesZero) {
   EXPECT_EQ(values[idle], 0);
 }
 
+// kind: cross; source: the values before the row that was only tried.
+TEST(SequentialNormals, RestoredAfterARowThatWasOnlyTried) {
+  const WalkProblem problem;
+  Sequence s(problem);
+  Eigen::VectorXd before, after;
+  Eigen::MatrixXd covariance;
+  ASSERT_TRUE(s.normals.solve(s.constants, before, covariance));
+  const auto active = s.normals.active();
+  s.normals.add_prior(s.constants[0], 100, 1e6);
+  ASSERT_TRUE(s.normals.solve(s.constants, after, covariance));
+  EXPECT_NEAR(after(0), 100, 0.1);
+  s.normals.restore(active);
+  ASSERT_TRUE(s.normals.solve(s.constants, after, covariance));
+  EXPECT_EQ(after, before);
+}
+
 TEST(SequentialNormals, SingularSystemIsSaid) {
   SequentialNormals normals;
   const UnknownId a = normals.add_unknown();
