@@ -76,6 +76,7 @@ void PreciseClocks::study(const Layer& layer, Track& track) {
 void PreciseClocks::add(ClockProduct product) {
   Layer layer;
   layer.epochs = std::move(product.epochs);
+  layer.wide_lane = std::move(product.wide_lane);
   STILLPOINT_CHECK(std::is_sorted(layer.epochs.begin(), layer.epochs.end()));
   for (ClockSeries& series : product.series) {
     if (!series.satellite || series.samples.empty()) {
@@ -180,6 +181,37 @@ std::optional<double> PreciseClocks::wander(SatId sat) const {
     }
   }
   return std::nullopt;
+}
+
+std::optional<double> PreciseClocks::wide_lane_cyc(SatId sat,
+                                                   GnssTime t,
+                                                   char first_band,
+                                                   char second_band) const {
+  for (const Layer& layer : layers_) {
+    if (layer.epochs.empty() || (layer.epochs.front() - t).s > kBiasEdgeS ||
+        (t - layer.epochs.back()).s > kBiasEdgeS) {
+      continue;
+    }
+    const WideLaneBias* nearest = nullptr;
+    for (const WideLaneBias& bias : layer.wide_lane) {
+      if (bias.sat == sat && bias.first_band == first_band &&
+          bias.second_band == second_band &&
+          (nearest == nullptr ||
+           std::abs((bias.at - t).s) < std::abs((nearest->at - t).s))) {
+        nearest = &bias;
+      }
+    }
+    if (nearest != nullptr) {
+      return nearest->bias_cyc;
+    }
+  }
+  return std::nullopt;
+}
+
+bool PreciseClocks::has_wide_lane() const {
+  return std::any_of(layers_.begin(), layers_.end(), [](const Layer& layer) {
+    return !layer.wide_lane.empty();
+  });
 }
 
 std::size_t PreciseClocks::jumps(SatId sat) const {

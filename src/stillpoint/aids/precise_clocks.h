@@ -66,7 +66,7 @@ struct ClockStation {
 };
 
 // Fractional part of a satellite's wide-lane combination, as integer clocks
-// come with [cycles of the wide lane]. The sign is the file's own.
+// come with [cycles of the wide lane]; the sign: PreciseClocks::wide_lane_cyc.
 struct WideLaneBias {
   SatId sat;
   GnssTime at;
@@ -116,7 +116,7 @@ struct ClockValue {
 //   threads   the const functions may be called from several at once
 class PreciseClocks {
  public:
-  // Keeps the satellites' series of the product.
+  // Keeps the satellites' series and wide-lane biases of the product.
   void add(ClockProduct product);
 
   // Satellite clock minus GPST [s], without the periodic relativistic term;
@@ -130,6 +130,21 @@ class PreciseClocks {
   // How far the clock wanders in one second [s / sqrt(s)], as its own samples
   // show; nothing when they are too few.
   [[nodiscard]] std::optional<double> wander(SatId sat) const;
+  // Wide-lane bias of a satellite [cycles], from the first product with an
+  // epoch within kBiasEdgeS of t; of several in it the nearest in time. Nothing
+  // where there is none for these bands.
+  //
+  //   use   Melbourne-Wuebbena value + bias = integer + a receiver's constant.
+  //         The sign was found on a day of 31 GPS and 24 Galileo satellites:
+  //         so all fractions agree to 0.06 cycles, with the other they scatter
+  //         evenly (docs/validation.md, "Integers of the phase position")
+  static constexpr double kBiasEdgeS = 900;
+  [[nodiscard]] std::optional<double> wide_lane_cyc(SatId sat,
+                                                    GnssTime t,
+                                                    char first_band,
+                                                    char second_band) const;
+  // Whether any product brings wide-lane biases.
+  [[nodiscard]] bool has_wide_lane() const;
   // Jumps found in all products.
   [[nodiscard]] std::size_t jumps(SatId sat) const;
 
@@ -146,6 +161,7 @@ class PreciseClocks {
   struct Layer {
     std::vector<GnssTime> epochs;
     std::vector<std::pair<SatId, Track>> tracks;  // by satellite
+    std::vector<WideLaneBias> wide_lane;
   };
   static const Track* find(const Layer& layer, SatId sat);
   static std::optional<ClockValue> value_at(const Layer& layer,

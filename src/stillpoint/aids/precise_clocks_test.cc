@@ -143,5 +143,32 @@ TEST(PreciseClocks, StationsAreNotAnswered) {
   EXPECT_FALSE(PreciseClocks().first());
 }
 
+// kind: cross (the numbers put in)
+// tolerance: none, the numbers are handed on as they are
+TEST(PreciseClocks, WideLaneBiasesAreOfASatelliteItsBandsAndItsDay) {
+  ClockProduct product = two_satellites(41);
+  product.wide_lane = {{kG07, kStart + Duration{300}, 0.25, '1', '2'},
+                       {kG07, kStart + Duration{900}, 0.5, '1', '2'},
+                       {kE11, kStart + Duration{600}, -0.75, '1', '5'}};
+  ClockProduct plain = two_satellites(41);
+  PreciseClocks clocks;
+  clocks.add(std::move(plain));
+  EXPECT_FALSE(clocks.has_wide_lane());
+  clocks.add(std::move(product));
+  EXPECT_TRUE(clocks.has_wide_lane());
+  const auto at = [&](SatId sat, double s, char first, char second) {
+    return clocks.wide_lane_cyc(sat, kStart + Duration{s}, first, second);
+  };
+  EXPECT_EQ(at(kG07, 30, '1', '2'), 0.25);
+  EXPECT_EQ(at(kG07, 1170, '1', '2'), 0.5);
+  EXPECT_EQ(at(kE11, 1200, '1', '5'), -0.75);
+  EXPECT_FALSE(at(kE11, 600, '1', '7'));
+  EXPECT_FALSE(at({System::kGps, 8}, 600, '1', '2'));
+  // Beyond the product's epochs only as far as its last interval may reach.
+  EXPECT_TRUE(at(kG07, 1200 + PreciseClocks::kBiasEdgeS, '1', '2'));
+  EXPECT_FALSE(at(kG07, 1201 + PreciseClocks::kBiasEdgeS, '1', '2'));
+  EXPECT_FALSE(at(kG07, -1 - PreciseClocks::kBiasEdgeS, '1', '2'));
+}
+
 }  // namespace
 }  // namespace stillpoint

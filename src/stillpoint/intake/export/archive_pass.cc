@@ -53,6 +53,7 @@ void ArchivePass::begin_stretch(const archive::ArchiveBytes& bytes) {
   end_stretch();
   StreamReaderOptions options;
   options.decoder.era = request_.era;
+  options.decoder.day = request_.day;
   const auto day = days_.find(stretches_);
   if (day != days_.end()) {
     options.decoder.day = day->second;

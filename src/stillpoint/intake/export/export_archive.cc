@@ -27,11 +27,23 @@ struct Range {
   GnssTime from, to;
 };
 
-Range range_of(const Span& span, double margin_s) {
+bool is_received_given(const ExportRequest& request) {
+  return request.received.start || request.received.end;
+}
+
+// What is read: what the caller says of the times of reception, else what the
+// span says of the epochs, and a little more.
+Range range_of(const ExportRequest& request, double margin_s) {
   constexpr std::int64_t kYearNs =
       std::int64_t{366} * 86'400 * GnssTime::kNsPerS;
   Range range{GnssTime::from_ns(-50 * kYearNs),
               GnssTime::from_ns(200 * kYearNs)};
+  if (is_received_given(request)) {
+    range.from = request.received.start.value_or(range.from);
+    range.to = request.received.end.value_or(range.to);
+    return range;
+  }
+  const Span& span = request.span;
   if (span.start) {
     range.from = *span.start - Duration{margin_s};
   }
@@ -61,7 +73,7 @@ Result<Survey> survey(FileSystem& files,
   Survey survey;
   double margin_s = kMarginS;
   for (int turn = 1;; ++turn) {
-    survey.range = range_of(request.span, margin_s);
+    survey.range = range_of(request, margin_s);
     SurveyPass pass(request, survey.days);
     const Status read =
         pass.run(files, root, survey.range.from, survey.range.to, progress);
@@ -74,7 +86,8 @@ Result<Survey> survey(FileSystem& files,
       continue;
     }
     const double wanted_s = pass.clock_apart_s() + kMarginS;
-    const bool limited = request.span.start || request.span.end;
+    const bool limited =
+        !is_received_given(request) && (request.span.start || request.span.end);
     if (limited && wanted_s > 2 * margin_s && wanted_s < kMostApartS &&
         !last_turn) {
       margin_s = wanted_s;

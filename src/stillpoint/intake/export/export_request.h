@@ -18,7 +18,8 @@ namespace stillpoint::intake {
 struct ExportRequest {
   FileNaming naming;  // the station's name, version and packing
   PeriodLength length = PeriodLength::kDay;
-  Span span;
+  Span span;      // of the epochs
+  Span received;  // what is read, by the time of reception; nothing: by `span`
   // A day is a whole number of them; nothing: every epoch.
   std::optional<double> interval_s;
   OwnDescription own;
@@ -28,6 +29,9 @@ struct ExportRequest {
   std::string program, run_by, run_date;
   // To resolve ten-bit weeks by, right within ten years.
   GnssTime era;
+  // Of the data, where the station's source names one (?date=): such data are
+  // not of the day on which they were received.
+  std::optional<GnssTime> day;
 };
 
 // Opens the file of a name; it takes the place of one that is there.

@@ -24,6 +24,28 @@ TEST(ExportArchive, CutsByEpochsAndHalfOpen) {
   EXPECT_EQ(times.back(), 9);
 }
 
+// Played a hundred days after its epochs: nobody finds it by these.
+TEST(ExportArchive, ReadsByTheReceptionWhereThatIsGiven) {
+  const Duration late{100 * 86'400.0};
+  Recording recording;
+  PaperBase base;
+  for (int i = 0; i < 20; ++i) {
+    const GnssTime t = kTen + Duration{i * 1.0};
+    recording.add(base.epoch(t), t + late);
+  }
+  recording.close();
+  ExportRequest r = request();
+  r.span = {kTen + Duration{5}, kTen + Duration{10}};
+  EXPECT_FALSE(tried(recording, r));
+  r.received = {kTen + late, kTen + late + Duration{60}};
+  r.day = kTen;  // nothing in the stream tells the week
+  const Exported done = exported(recording, r);
+  ASSERT_EQ(done.names().size(), 1U);
+  EXPECT_EQ(times_of(done.observations(done.names()[0]), kTen),
+            (std::vector<double>{5, 6, 7, 8, 9}));
+  EXPECT_TRUE(done.warns("recording_clock"));
+}
+
 TEST(ExportArchive, HoursOfOneRunAreTheDayInParts) {
   Recording recording;
   PaperBase base;

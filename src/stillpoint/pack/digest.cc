@@ -1,4 +1,4 @@
-#include "stillpoint/app/digest.h"
+#include "stillpoint/pack/digest.h"
 
 #include <openssl/evp.h>
 
@@ -9,7 +9,7 @@
 #include <memory>
 #include <vector>
 
-namespace stillpoint::app {
+namespace stillpoint {
 namespace {
 
 struct FileCloser {
@@ -56,4 +56,18 @@ Result<std::string> sha256_of_file(const std::string& path) {
   return hex(digest.data(), size);
 }
 
-}  // namespace stillpoint::app
+Result<std::string> sha256_of_text(std::string_view bytes) {
+  std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
+  unsigned size = 0;
+  if (EVP_Digest(bytes.data(),
+                 bytes.size(),
+                 digest.data(),
+                 &size,
+                 EVP_sha256(),
+                 nullptr) != 1) {
+    return fail(ErrorCode::kInternal, "no SHA-256 from the crypto library");
+  }
+  return hex(digest.data(), size);
+}
+
+}  // namespace stillpoint
