@@ -32,6 +32,8 @@ enum class Stream : std::uint64_t {
   kProductOrbit = 20,
   kProductClock = 21,
   kReflector = 22,
+  kWetField = 23,
+  kWetHeight = 24,
 };
 
 inline RandomKey key_of(std::uint64_t seed, Stream stream) {

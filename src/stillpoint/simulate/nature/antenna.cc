@@ -34,6 +34,31 @@ ReceiverAntenna demo_antenna() {
   return a;
 }
 
+ReceiverAntenna antenna_named(std::string_view type) {
+  if (!type.starts_with("SPDEMO-A2")) {
+    return demo_antenna();
+  }
+  // Invented; of the size of a large ring antenna.
+  ReceiverAntenna a;
+  a.bands[0] = {1176.45e6,
+                {-0.0004, 0.0006, 0.1183},
+                {-0.0012, 0.0031, -0.0006, 0.0002},
+                {{{-0.0002, 0.0001}, {0.0002, -0.0002}, {0.0001, 0.0}}}};
+  a.bands[1] = {1227.60e6,
+                {0.0002, -0.0005, 0.1171},
+                {-0.0009, 0.0026, -0.0005, 0.0003},
+                {{{0.0001, 0.0002}, {-0.0002, 0.0001}, {0.0, 0.0001}}}};
+  a.bands[2] = {1278.75e6,
+                {0.0001, -0.0004, 0.1162},
+                {-0.0008, 0.0024, -0.0004, 0.0002},
+                {{{0.0001, 0.0001}, {-0.0001, 0.0001}, {0.0001, 0.0}}}};
+  a.bands[3] = {1575.42e6,
+                {0.0006, -0.0003, 0.0917},
+                {0.0006, -0.0017, 0.0005, -0.0002},
+                {{{0.0002, -0.0001}, {-0.0001, 0.0002}, {0.0, 0.0001}}}};
+  return a;
+}
+
 const AntennaBand& band_of(const ReceiverAntenna& antenna,
                            double frequency_hz) {
   const AntennaBand* nearest = &antenna.bands[0];

@@ -6,6 +6,7 @@
 #pragma once
 
 #include <array>
+#include <string_view>
 
 #include "stillpoint/geo/coords.h"
 
@@ -34,6 +35,9 @@ struct ReceiverAntenna {
 // The invented antenna SPDEMO-A1 (no radome): offsets of 50 to 90 mm up,
 // variations of some millimetres.
 ReceiverAntenna demo_antenna();
+// Of a name as in files: SPDEMO-A2, taller and with a ripple of its own, or
+// the first one under any other name.
+ReceiverAntenna antenna_named(std::string_view type);
 
 // The band that is nearest in frequency.
 const AntennaBand& band_of(const ReceiverAntenna& antenna, double frequency_hz);

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "stillpoint/simulate/nature/gauss_markov.h"
+#include "stillpoint/simulate/nature/wet_field.h"
 #include "stillpoint/simulate/streams.h"
 
 namespace stillpoint::simulate {
@@ -10,6 +11,10 @@ namespace {
 
 // Water vapour halves in about 1.4 km: common practice, no source.
 constexpr double kWetScaleM = 2000;
+// How the height over which the wet delay falls to 1/e changes, and how long
+// it stays: as the air is well mixed or layered (from memory).
+constexpr double kWetScaleShare = 0.15, kWetScaleLastsS = 6 * 3600;
+constexpr double kEarthM = 6'371'000;
 constexpr double kGradientLastsS = 6 * 3600;
 
 // The weather's pressure about its mean, and how long it stays: days, as highs
@@ -28,6 +33,35 @@ double pressure_ratio(const Scenario& scenario, double first_m, GnssTime t) {
                                   t,
                                   kPressureLastsS);
   return (mean + change) / standard;
+}
+
+// Wet delay of a place for that of the first receiver: by height, and by the
+// patches of the field that lies over both. Exactly the argument where the
+// first receiver stands.
+double wet_elsewhere_m(const Scenario& scenario,
+                       const Geodetic& place,
+                       GnssTime t,
+                       double first_wet_m) {
+  const Geodetic& first = scenario.receivers.front().marker;
+  const double north_m = kEarthM * (place.lat_rad - first.lat_rad);
+  const double east_m =
+      kEarthM * std::cos(first.lat_rad) * (place.lon_rad - first.lon_rad);
+  const double scale_m =
+      kWetScaleM *
+      (1 +
+       kWetScaleShare * gauss_markov(key_of(scenario.seed, Stream::kWetHeight),
+                                     t,
+                                     kWetScaleLastsS));
+  const double share = std::exp((first.height_m - place.height_m) /
+                                std::fmax(scale_m, kWetScaleM / 2));
+  if (scenario.weather.wet_apart_m == 0 || (north_m == 0 && east_m == 0)) {
+    return first_wet_m * share;
+  }
+  const RandomKey key = key_of(scenario.seed, Stream::kWetField);
+  const double apart_m = scenario.weather.wet_apart_m;
+  const double against_first_m = wet_field_m(key, apart_m, east_m, north_m, t) -
+                                 wet_field_m(key, apart_m, 0, 0, t);
+  return std::fmax(first_wet_m + against_first_m, 0) * share;
 }
 
 }  // namespace
@@ -53,8 +87,8 @@ Atmosphere air_over(const Scenario& scenario,
                           gauss_markov(key_of(scenario.seed, Stream::kWetDelay),
                                        t,
                                        3600 * weather.wet_hours);
-    air.zenith_wet_m = std::fmax(weather.wet_zenith_m + change, 0) *
-                       std::exp((first_m - place.height_m) / kWetScaleM);
+    air.zenith_wet_m = wet_elsewhere_m(
+        scenario, place, t, std::fmax(weather.wet_zenith_m + change, 0));
   }
   if (scenario.effects.has(Effect::kGradients)) {
     const RandomKey key = key_of(scenario.seed, Stream::kGradient);

@@ -27,8 +27,10 @@ ReceiverClock::ReceiverClock(const Scenario& scenario,
       start_(scenario.start),
       key_(sub_key(key_of(scenario.seed, Stream::kReceiverClock), number)) {
   offset_s_ = 2e-4 * random_gaussian(key_, 0);
-  drift_ = kLargestDrift * (2 * random_uniform(key_, 1) - 1);
+  drift_ = receiver.clock_drift.value_or(kLargestDrift *
+                                         (2 * random_uniform(key_, 1) - 1));
   phase_rad_ = kTurn * random_uniform(key_, 2);
+  held_off_s_ = receiver.clock_offset_s;
 }
 
 ReceiverClock::Reading ReceiverClock::at(double t_s) const {
@@ -37,7 +39,9 @@ ReceiverClock::Reading ReceiverClock::at(double t_s) const {
   }
   const GnssTime t = start_ + Duration{t_s};
   if (kind_ == ClockKind::kSteered) {
-    return {kSteeredS * gauss_markov(sub_key(key_, 3), t, kSteeredLastsS), 0};
+    return {held_off_s_ +
+                kSteeredS * gauss_markov(sub_key(key_, 3), t, kSteeredLastsS),
+            0};
   }
   const double angle = kTurn * t_s / kDayS + phase_rad_;
   Reading r;
@@ -48,6 +52,7 @@ ReceiverClock::Reading ReceiverClock::at(double t_s) const {
   if (kind_ == ClockKind::kMillisecond) {
     r.offset_s -= kMillisecondS * std::round(r.offset_s / kMillisecondS);
   }
+  r.offset_s += held_off_s_;
   return r;
 }
 

@@ -26,6 +26,7 @@ class ReceiverClock {
   GnssTime start_;
   RandomKey key_;
   double offset_s_ = 0, drift_ = 0, phase_rad_ = 0;
+  double held_off_s_ = 0;  // what the scenario adds to all of it
 };
 
 }  // namespace stillpoint::simulate

@@ -138,6 +138,16 @@ double strength_dbhz(const SignalContext& c,
   return dbhz;
 }
 
+// The first receiver of the same type.
+std::uint64_t first_of_make(const Scenario& scenario, std::size_t receiver) {
+  std::uint64_t number = 0;
+  while (scenario.receivers[number].receiver_type !=
+         scenario.receivers[receiver].receiver_type) {
+    ++number;
+  }
+  return number;
+}
+
 }  // namespace
 
 SignalChannel make_channel(const Sky& sky,
@@ -168,20 +178,31 @@ SignalChannel make_channel(const Sky& sky,
                    0) -
            1);
   if (scenario.effects.has(Effect::kReceiverAntenna)) {
-    const ReceiverAntenna antenna = demo_antenna();
+    const ReceiverAntenna antenna =
+        antenna_named(scenario.receivers[receiver].antenna);
     c.band = band_of(antenna, c.frequency_hz);
   }
   if (scenario.effects.has(Effect::kReceiverBiases)) {
-    // Of the receiver's path for the signal; GLONASS also by channel.
-    const RandomKey key = sub_key(
-        sub_key(sub_key(key_of(scenario.seed, Stream::kReceiverBias), number),
-                static_cast<std::uint64_t>(satellite.sat.system)),
-        code);
+    // Of the receiver's path for the signal; GLONASS also by channel, in which
+    // receivers of one make are nearly alike.
+    const auto path_of = [&](std::uint64_t of) {
+      return sub_key(
+          sub_key(sub_key(key_of(scenario.seed, Stream::kReceiverBias), of),
+                  static_cast<std::uint64_t>(satellite.sat.system)),
+          code);
+    };
+    const RandomKey key = path_of(number);
+    const std::uint64_t first = first_of_make(scenario, receiver);
+    const RandomKey make = path_of(first);
     const double channel = satellite.channel.value_or(0);
     c.receiver_code_m =
-        3 * random_gaussian(key, 0) + 0.15 * channel * random_gaussian(key, 1);
+        3 * random_gaussian(key, 0) + 0.15 * channel * random_gaussian(make, 1);
     c.receiver_phase_cyc =
-        random_uniform(key, 2) + 0.03 * channel * random_gaussian(key, 3);
+        random_uniform(key, 2) + 0.03 * channel * random_gaussian(make, 3);
+    if (first != number) {
+      c.receiver_code_m += 0.015 * channel * random_gaussian(key, 4);
+      c.receiver_phase_cyc += 0.001 * channel * random_gaussian(key, 5);
+    }
   }
   return c;
 }

@@ -34,6 +34,7 @@ constexpr std::array<EffectName, kEffectCount> kNames{{
     {Effect::kGaps, "gaps"},
     {Effect::kMotion, "motion"},
     {Effect::kJamming, "jamming"},
+    {Effect::kIntegerBiases, "integer-biases"},
 }};
 
 }  // namespace

@@ -38,8 +38,10 @@ enum class Effect : std::uint8_t {
   kGaps,              // of the receiver, by the table
   kMotion,            // of the antenna, by the table
   kJamming,           // by the table
+  // The biases of products make good what their clocks are wrong by for a day.
+  kIntegerBiases,
 };
-inline constexpr int kEffectCount = 28;
+inline constexpr int kEffectCount = 29;
 
 struct EffectName {
   Effect effect;

@@ -10,16 +10,20 @@
 namespace stillpoint::simulate {
 namespace {
 
-constexpr std::array<KeyRule, 29> kReceiver{{
+constexpr std::array<KeyRule, 35> kReceiver{{
     {"name", true, "name = \"LHOL00XXX\""},
     {"type", false, "type = \"SPDEMO-R1\""},
     {"serial", false, "serial = \"0001\""},
     {"firmware", false, "firmware = \"1.0\""},
     {"antenna", false, "antenna = \"SPDEMO-A1       NONE\""},
     {"antenna_serial", false, "antenna_serial = \"0001\""},
-    {"latitude_deg", true, "latitude_deg = 47.3"},
-    {"longitude_deg", true, "longitude_deg = 8.9"},
-    {"height_m", true, "height_m = 512.0"},
+    {"latitude_deg", false, "latitude_deg = 47.3"},
+    {"longitude_deg", false, "longitude_deg = 8.9"},
+    {"height_m", false, "height_m = 512.0"},
+    {"from", false, "from = \"LHOL00XXX\""},
+    {"east_m", false, "east_m = 8000"},
+    {"north_m", false, "north_m = -6000"},
+    {"up_m", false, "up_m = 15"},
     {"antenna_height_m", false, "antenna_height_m = 0.1"},
     {"antenna_east_m", false, "antenna_east_m = 0.0"},
     {"antenna_north_m", false, "antenna_north_m = 0.0"},
@@ -29,6 +33,8 @@ constexpr std::array<KeyRule, 29> kReceiver{{
     {"least_dbhz", false, "least_dbhz = 25"},
     {"mask_deg", false, "mask_deg = 0"},
     {"clock", false, "clock = \"steered\""},
+    {"clock_offset_ms", false, "clock_offset_ms = 0"},
+    {"clock_drift_ppm", false, "clock_drift_ppm = 0.1"},
     {"slips_per_hour", false, "slips_per_hour = 0.02"},
     {"unflagged_slips", false, "unflagged_slips = 0.1"},
     {"half_cycle_s", false, "half_cycle_s = 6"},
@@ -264,10 +270,55 @@ void read_events(ScenarioTable& t,
   });
 }
 
+constexpr std::array<std::string_view, 3> kCoordinates{
+    "latitude_deg", "longitude_deg", "height_m"};
+
+// By coordinates, or by metres from a receiver above: east and north in its
+// horizon's plane, up between the heights.
+void read_place(ScenarioTable& t,
+                const std::vector<ReceiverScenario>& before,
+                ReceiverScenario& r) {
+  if (!t.reader().has("from")) {
+    for (const std::string_view key : kCoordinates) {
+      if (!t.reader().has(key)) {
+        t.reader().wrong(
+            key,
+            fmt::format("a receiver has no '{}'", key),
+            "give latitude_deg, longitude_deg and height_m, or from with "
+            "east_m, north_m and up_m");
+      }
+    }
+    t.angle("latitude_deg", -90, 90, r.marker.lat_rad);
+    t.angle("longitude_deg", -180, 360, r.marker.lon_rad);
+    t.real("height_m", -500, 9000, r.marker.height_m);
+    return;
+  }
+  std::string name;
+  t.text("from", name);
+  const auto first = std::ranges::find(before, name, &ReceiverScenario::name);
+  if (first == before.end()) {
+    t.reader().wrong_value("from", "the name of a receiver above this one");
+    return;
+  }
+  for (const std::string_view key : kCoordinates) {
+    if (t.reader().has(key)) {
+      t.reader().wrong_value(
+          key, "a coordinate beside an offset", "give the one or the other");
+    }
+  }
+  Enu offset_m;
+  t.real("east_m", -1e6, 1e6, offset_m.e_m);
+  t.real("north_m", -1e6, 1e6, offset_m.n_m);
+  t.real("up_m", -9000, 9000, offset_m.u_m);
+  r.marker = to_geodetic(from_enu(offset_m, to_ecef(first->marker)));
+  r.marker.height_m = first->marker.height_m + offset_m.u_m;
+}
+
 }  // namespace
 
 ReceiverScenario read_receiver(const toml::table& table,
                                GnssTime start,
+                               const std::vector<ReceiverScenario>& before,
                                Mistakes& mistakes) {
   ScenarioTable t(table, "a receiver", kReceiver, mistakes);
   ReceiverScenario r;
@@ -277,9 +328,7 @@ ReceiverScenario read_receiver(const toml::table& table,
   t.text("firmware", r.firmware);
   t.text("antenna", r.antenna);
   t.text("antenna_serial", r.antenna_serial);
-  t.angle("latitude_deg", -90, 90, r.marker.lat_rad);
-  t.angle("longitude_deg", -180, 360, r.marker.lon_rad);
-  t.real("height_m", -500, 9000, r.marker.height_m);
+  read_place(t, before, r);
   t.real("antenna_height_m", -100, 100, r.antenna_height_m);
   t.real("antenna_east_m", -100, 100, r.antenna_east_m);
   t.real("antenna_north_m", -100, 100, r.antenna_north_m);
@@ -290,6 +339,14 @@ ReceiverScenario read_receiver(const toml::table& table,
   t.angle("mask_deg", -5, 89, r.mask_rad);
   if (const auto word = t.reader().word("clock", kClocks)) {
     r.clock = static_cast<ClockKind>(*word);
+  }
+  double offset_ms = 0;
+  t.real("clock_offset_ms", -1000, 1000, offset_ms);
+  r.clock_offset_s = offset_ms * 1e-3;
+  if (t.reader().has("clock_drift_ppm")) {
+    double ppm = 0;
+    t.real("clock_drift_ppm", -100, 100, ppm);
+    r.clock_drift = ppm * 1e-6;
   }
   t.real("slips_per_hour", 0, 3600, r.slips_per_hour);
   t.real("unflagged_slips", 0, 1, r.unflagged_slips);

@@ -6,8 +6,10 @@
 
 namespace stillpoint::simulate {
 
+//   before   those of the tables above it, from which its place may be given
 ReceiverScenario read_receiver(const toml::table& table,
                                GnssTime start,
+                               const std::vector<ReceiverScenario>& before,
                                Mistakes& mistakes);
 
 }  // namespace stillpoint::simulate

@@ -41,6 +41,8 @@ struct WeatherScenario {
   double wet_change_m = 0.02;  // sigma about the mean, over wet_hours
   double wet_hours = 4;
   double gradient_m = 0.0006;  // sigma, north and east
+  // Sigma of the difference of two places 10 km apart (nature/wet_field.h).
+  double wet_apart_m = 0.003;
 };
 
 struct ScintillationSpell {
@@ -114,6 +116,8 @@ struct ReceiverScenario {
   double least_dbhz = 25;   // below it a signal is lost
   double mask_rad = 0;      // nothing is tracked below
   ClockKind clock = ClockKind::kSteered;
+  double clock_offset_s = 0;          // added to all that the clock does
+  std::optional<double> clock_drift;  // [s/s] unless steered; empty: by seed
   double slips_per_hour = 0.02;       // of a signal, at 10 degrees of elevation
   double unflagged_slips = 0.1;       // share that the receiver does not notice
   double half_cycle_s = 6;            // open after each lock

@@ -87,6 +87,41 @@ TEST(Scenario, ReflectorWithoutAPhaseTakesTheSeeds) {
   EXPECT_FALSE(reflectors[1].phase_by_seed);
 }
 
+// kind: cross   source: geo's own difference of the two places
+// tolerance: 1 mm: up is between the heights, which tips the plane's metres by
+// some micrometres here
+TEST(Scenario, PlaceMayBeGivenFromAReceiverAbove) {
+  const auto s = parse_scenario(
+      std::string(kLeast) +
+          "[[receiver]]\nname = \"SCND00XXX\"\nfrom = \"LHOL00XXX\"\n"
+          "east_m = 80\nnorth_m = -60\nup_m = 1.5\nclock = \"millisecond\"\n"
+          "clock_offset_ms = 22\nclock_drift_ppm = -2\n",
+      "x");
+  ASSERT_TRUE(s) << s.error().what;
+  const ReceiverScenario& second = s->receivers.at(1);
+  const Enu d =
+      to_enu(to_ecef(second.marker), to_ecef(s->receivers.front().marker));
+  EXPECT_NEAR(d.e_m, 80, 1e-3);
+  EXPECT_NEAR(d.n_m, -60, 1e-3);
+  EXPECT_NEAR(second.marker.height_m, 513.5, 1e-9);
+  EXPECT_DOUBLE_EQ(second.clock_offset_s, 0.022);
+  EXPECT_DOUBLE_EQ(second.clock_drift.value_or(0), -2e-6);
+}
+
+TEST(Scenario, PlaceIsGivenOnceAndWhole) {
+  const std::string head = "[[receiver]]\nname = \"SCND00XXX\"\n";
+  for (const auto& [more, word] :
+       {std::pair("from = \"NONE00XXX\"\n", "above this one"),
+        std::pair("from = \"SCND00XXX\"\n", "above this one"),
+        std::pair("from = \"LHOL00XXX\"\nheight_m = 3\n", "beside an offset"),
+        std::pair("latitude_deg = 47\nheight_m = 3\n", "longitude_deg")}) {
+    const auto s = parse_scenario(std::string(kLeast) + head + more, "x");
+    ASSERT_FALSE(s) << more;
+    EXPECT_NE(s.error().text().find(word), std::string::npos)
+        << s.error().text();
+  }
+}
+
 TEST(Scenario, MistakesAreAllToldWithTheirPlaces) {
   const auto s = parse_scenario(
       "name = \"x\"\nstart = 2026-02-28T00:00:00\nhours = -1\nonly = "

@@ -39,12 +39,13 @@ constexpr std::array<KeyRule, 7> kSky{{
     {"clock_walk_mm", false, "clock_walk_mm = 1.0"},
     {"code_bias_m", false, "code_bias_m = 1.0"},
 }};
-constexpr std::array<KeyRule, 5> kWeather{{
+constexpr std::array<KeyRule, 6> kWeather{{
     {"pressure_hpa", false, "pressure_hpa = 955"},
     {"wet_zenith_m", false, "wet_zenith_m = 0.12"},
     {"wet_change_m", false, "wet_change_m = 0.02"},
     {"wet_hours", false, "wet_hours = 4"},
     {"gradient_mm", false, "gradient_mm = 0.6"},
+    {"wet_apart_mm", false, "wet_apart_mm = 3"},
 }};
 constexpr std::array<KeyRule, 6> kIonosphere{{
     {"state", false, "state = \"quiet\""},
@@ -145,6 +146,9 @@ void read_weather(const toml::table& table,
   double gradient_mm = weather.gradient_m * 1e3;
   t.real("gradient_mm", 0, 100, gradient_mm);
   weather.gradient_m = gradient_mm * 1e-3;
+  double apart_mm = weather.wet_apart_m * 1e3;
+  t.real("wet_apart_mm", 0, 1000, apart_mm);
+  weather.wet_apart_m = apart_mm * 1e-3;
 }
 
 void read_ionosphere(ScenarioTable& top,
@@ -229,7 +233,8 @@ Scenario read(const toml::table& table, Mistakes& mistakes) {
     read_weather(*weather, mistakes, s.weather);
   }
   for_tables(top, "receiver", [&](const toml::table& receiver) {
-    s.receivers.push_back(read_receiver(receiver, s.start, mistakes));
+    s.receivers.push_back(
+        read_receiver(receiver, s.start, s.receivers, mistakes));
   });
   if (s.receivers.empty() || s.receivers.size() > kMostReceivers) {
     top.reader().wrong("receiver",

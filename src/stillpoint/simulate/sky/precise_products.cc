@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <set>
+#include <utility>
 
 #include "stillpoint/simulate/nature/antenna.h"
 
@@ -51,6 +52,38 @@ BiasRow row_of(const Satellite& s, GnssTime from, GnssTime to) {
   row.until = to;
   row.sigma = 0.001;
   return row;
+}
+
+// Code and phase of all its signals, with what clocks and biases share on top.
+void add_rows(const Satellite& s,
+              GnssTime from,
+              GnssTime to,
+              double with_clock_m,
+              std::vector<BiasRow>& rows) {
+  const double reference_m =
+      reference_delay_m(s, precise_reference(s.sat.system)) - with_clock_m;
+  for (const SignalBias& bias : s.signals) {
+    BiasRow row = row_of(s, from, to);
+    row.first = observable('C', bias.signal);
+    row.value = 1e9 * kToS * (bias.code_m - reference_m);
+    rows.push_back(row);
+    row.first = observable('L', bias.signal);
+    row.value = 1e9 * (bias.phase_cyc / bias.frequency_hz - kToS * reference_m);
+    rows.push_back(row);
+  }
+}
+
+// A span cut at the days of GPST.
+std::vector<std::pair<GnssTime, GnssTime>> days_of(GnssTime from, GnssTime to) {
+  constexpr std::int64_t kDayNs = 86'400 * GnssTime::kNsPerS;
+  std::vector<std::pair<GnssTime, GnssTime>> days;
+  for (GnssTime begin = from; begin < to || days.empty();) {
+    const GnssTime midnight =
+        GnssTime::from_ns((begin.ns() / kDayNs + 1) * kDayNs);
+    days.emplace_back(begin, std::min(midnight, to));
+    begin = midnight;
+  }
+  return days;
 }
 
 std::set<char> bands_of(System system, const std::vector<Satellite>& all) {
@@ -124,7 +157,7 @@ AntennaPattern receiver_pattern(const std::string& type, const Sky& sky) {
   p.zenith_step_rad = AntennaGrid::kStepDeg * kDegree;
   p.azimuth_step_rad = AntennaGrid::kStepDeg * kDegree;
   const bool has = sky.scenario().effects.has(Effect::kReceiverAntenna);
-  const ReceiverAntenna antenna = has ? demo_antenna() : ReceiverAntenna{};
+  const ReceiverAntenna antenna = has ? antenna_named(type) : ReceiverAntenna{};
   for (const System system : kSystems) {
     for (const char band : bands_of(system, sky.satellites())) {
       const double hz = frequency_hz(system, band, 0).value_or(0);
@@ -208,18 +241,12 @@ BiasProduct make_biases(const Sky& sky, GnssTime from, GnssTime to) {
                       observable('C', reference.second)));
     }
   }
-  for (const Satellite& s : sky.satellites()) {
-    const double reference_m =
-        reference_delay_m(s, precise_reference(s.sat.system));
-    for (const SignalBias& bias : s.signals) {
-      BiasRow row = row_of(s, from, to);
-      row.first = observable('C', bias.signal);
-      row.value = 1e9 * kToS * (bias.code_m - reference_m);
-      product.rows.push_back(row);
-      row.first = observable('L', bias.signal);
-      row.value =
-          1e9 * (bias.phase_cyc / bias.frequency_hz - kToS * reference_m);
-      product.rows.push_back(row);
+  const bool absorb = sky.scenario().effects.has(Effect::kIntegerBiases);
+  for (const auto& [begin, end] : days_of(from, to)) {
+    for (const Satellite& s : sky.satellites()) {
+      const double with_clock_m =
+          absorb ? s.product_errors.clock_of_day_m(sky.seconds(begin)) : 0;
+      add_rows(s, begin, end, with_clock_m, product.rows);
     }
   }
   product.declared_rows = product.rows.size();

@@ -113,9 +113,20 @@ double ProductErrors::clock_at_half_minute_m(std::int64_t number) const {
   return kClockM * slow +
          kSampleM * random_gaussian(sub_key(clock_, kSample),
                                     static_cast<std::uint64_t>(number)) +
-         kDayM * random_gaussian(sub_key(clock_, kDay),
-                                 static_cast<std::uint64_t>(floor_quotient(
-                                     number, kHalfMinutesOfDay)));
+         of_day_m(floor_quotient(number, kHalfMinutesOfDay));
+}
+
+double ProductErrors::of_day_m(std::int64_t day) const {
+  return kDayM * random_gaussian(sub_key(clock_, kDay),
+                                 static_cast<std::uint64_t>(day));
+}
+
+double ProductErrors::clock_of_day_m(double t_s) const {
+  if (!has_clock_) {
+    return 0;
+  }
+  return of_day_m(floor_quotient((start_ + Duration{t_s}).ns(),
+                                 kHalfMinuteNs * kHalfMinutesOfDay));
 }
 
 double ProductErrors::clock_m(double t_s) const {

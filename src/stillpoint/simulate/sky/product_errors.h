@@ -46,12 +46,16 @@ class ProductErrors {
   [[nodiscard]] OrbitError orbit_m(double t_s) const;
   // c times product minus truth.
   [[nodiscard]] double clock_m(double t_s) const;
+  // The part of it that stays for the day of GPST in which t_s lies: what
+  // biases that belong to the clocks are wrong by as well.
+  [[nodiscard]] double clock_of_day_m(double t_s) const;
 
  private:
   static constexpr std::size_t kAxes = 3;
   // Of the orbit, in units of their sigmas.
   [[nodiscard]] std::array<double, kAxes> units(double t_s) const;
   [[nodiscard]] double clock_at_half_minute_m(std::int64_t number) const;
+  [[nodiscard]] double of_day_m(std::int64_t day) const;
 
   bool has_orbit_ = false, has_clock_ = false;
   GnssTime start_;  // of the scenario
