@@ -7,6 +7,7 @@
 
 #include "stillpoint/datum/frames.h"
 #include "stillpoint/solve/code_state.h"
+#include "stillpoint/solve/covariance_arrays.h"
 
 namespace stillpoint::solve {
 namespace {
@@ -27,17 +28,6 @@ Ecef to_struct(const Eigen::Vector3d& v) {
   return {v.x(), v.y(), v.z()};
 }
 
-Cov3 to_array(const Eigen::Matrix3d& m) {
-  Cov3 c{};
-  for (std::size_t row = 0; row < 3; ++row) {
-    for (std::size_t column = 0; column < 3; ++column) {
-      c[3 * row + column] =
-          m(static_cast<Eigen::Index>(row), static_cast<Eigen::Index>(column));
-    }
-  }
-  return c;
-}
-
 // Covariance in east, north, up with the tide and, if asked, the antenna.
 Cov3 whole_covariance_enu(const CodeSolver::State& s,
                           const Eigen::Matrix3d& ecef,
@@ -55,10 +45,6 @@ Cov3 whole_covariance_enu(const CodeSolver::State& s,
     }
   }
   return enu;
-}
-
-std::array<double, 3> sigmas(const Cov3& c) {
-  return {std::sqrt(c[0]), std::sqrt(c[4]), std::sqrt(c[8])};
 }
 
 // Keeps every second epoch of what is stored.

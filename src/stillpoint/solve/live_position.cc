@@ -10,6 +10,7 @@
 #include "stillpoint/solve/code_covariance.h"
 #include "stillpoint/solve/code_measure.h"
 #include "stillpoint/solve/code_state.h"
+#include "stillpoint/solve/covariance_arrays.h"
 
 namespace stillpoint::solve {
 namespace {
@@ -47,15 +48,6 @@ struct Point {
 double share_left(double memory_s, double length_s) {
   const double x = length_s / memory_s;
   return 2 / x * (1 - (1 - std::exp(-x)) / x);
-}
-
-Cov3 to_array(const Eigen::Matrix3d& m) {
-  Cov3 c{};
-  for (std::size_t i = 0; i < 9; ++i) {
-    c[i] =
-        m(static_cast<Eigen::Index>(i / 3), static_cast<Eigen::Index>(i % 3));
-  }
-  return c;
 }
 
 // Points that do not stand apart on any axis; all where every one does.

@@ -146,13 +146,19 @@ void PppAdjuster::add_rows(std::size_t k,
       normals_.eliminate(u.clock[s]);
     }
   }
+}
+
+// Arcs whose last row this epoch has: nothing more will be said about them.
+void PppAdjuster::end_arcs(std::size_t k, const std::vector<bool>& keep) {
   const GnssTime t = session_.epochs[k].time;
   for (const PppRow& r : session_.rows_of(session_.epochs[k])) {
     if (r.modelled() && has_ambiguity_[r.arc] &&
         session_.arcs[r.arc].last == t &&
         normals_.is_active(ambiguity_[r.arc])) {
       normals_.eliminate(slow_[r.arc].id);
-      normals_.eliminate(ambiguity_[r.arc]);
+      if (keep.empty() || !keep[r.arc]) {
+        normals_.eliminate(ambiguity_[r.arc]);
+      }
     }
   }
 }
@@ -191,6 +197,8 @@ double PppAdjuster::common_m(const PppRow& r,
 }
 
 void PppAdjuster::fill_residuals(const std::vector<double>& values) {
+  phase_with_slow_m_.assign(session_.rows.size(),
+                            std::numeric_limits<float>::quiet_NaN());
   for (std::size_t k = 0; k < session_.epochs.size(); ++k) {
     const EpochUnknowns& u = unknowns_[k];
     for (PppRow& r : session_.rows_of(session_.epochs[k])) {
@@ -203,18 +211,75 @@ void PppAdjuster::fill_residuals(const std::vector<double>& values) {
       const double common = common_m(r, u, values);
       r.code_residual_m = static_cast<float>(r.code_m - common);
       const UnknownId slow = row_slow_[row_index(r)];
+      if (slow == kNoUnknown) {
+        r.phase_residual_m = std::numeric_limits<float>::quiet_NaN();
+        continue;
+      }
+      const double left_m = r.phase_m - common - values[ambiguity_[r.arc]];
+      phase_with_slow_m_[row_index(r)] = static_cast<float>(left_m);
       r.phase_residual_m =
-          slow == kNoUnknown
-              ? std::numeric_limits<float>::quiet_NaN()
-              : static_cast<float>(r.phase_m - common -
-                                   values[ambiguity_[r.arc]] -
-                                   slow_factor(r) * values[slow]);
+          static_cast<float>(left_m - slow_factor(r) * values[slow]);
     }
   }
 }
 
+bool PppAdjuster::ambiguities(std::span<const std::uint32_t> arcs,
+                              Eigen::VectorXd& values_m,
+                              Eigen::MatrixXd& covariance_m2) const {
+  std::vector<UnknownId> ids;
+  ids.reserve(arcs.size());
+  for (const std::uint32_t arc : arcs) {
+    ids.push_back(ambiguity_[arc]);
+  }
+  return normals_.solve(ids, values_m, covariance_m2);
+}
+
+void PppAdjuster::constrain(std::span<const ArcTerm> terms,
+                            double value_m,
+                            double weight) {
+  std::vector<RowEntry> entries;
+  entries.reserve(terms.size());
+  for (const ArcTerm& term : terms) {
+    entries.push_back({ambiguity_[term.arc], term.coefficient});
+  }
+  normals_.add_row(entries, value_m, weight);
+}
+
+bool PppAdjuster::refresh(PppEstimate& out) {
+  Eigen::VectorXd position;
+  Eigen::MatrixXd formal;
+  if (!normals_.solve(position_, position, formal)) {
+    return false;
+  }
+  const std::vector<double> values = normals_.all_values();
+  fill_residuals(values);
+  out.dx_m = position;
+  out.formal_m2 = formal;
+  out.air_m.resize(session_.epochs.size());
+  for (std::size_t k = 0; k < session_.epochs.size(); ++k) {
+    for (std::size_t i = 0; i < 3; ++i) {
+      out.air_m[k][i] = values[unknowns_[k].air[i]];
+    }
+  }
+  out.ambiguity_m.assign(session_.arcs.size(), 0);
+  for (std::size_t a = 0; a < session_.arcs.size(); ++a) {
+    if (has_ambiguity_[a]) {
+      out.ambiguity_m[a] = values[ambiguity_[a]];
+    }
+  }
+  if (!out.milestones.empty()) {
+    PppMilestone& last = out.milestones.back();
+    if (last.epoch + 1 == session_.epochs.size()) {
+      last.dx_m = position;
+      last.formal_m2 = formal;
+    }
+  }
+  return true;
+}
+
 std::optional<PppEstimate> PppAdjuster::run(const PppNoise& noise,
-                                            bool milestones) {
+                                            bool milestones,
+                                            const std::vector<bool>& keep) {
   PppEstimate out;
   normals_.clear();
   unknowns_.assign(session_.epochs.size(), {});
@@ -234,6 +299,7 @@ std::optional<PppEstimate> PppAdjuster::run(const PppNoise& noise,
   for (std::size_t k = 0; k < session_.epochs.size(); ++k) {
     step_air(k);
     add_rows(k, noise, out);
+    end_arcs(k, keep);
     if (milestones &&
         (k % kZenithEvery == 0 || k + 1 == session_.epochs.size() ||
          std::fmod((session_.epochs[k].time - session_.epochs.front().time).s,
@@ -241,26 +307,8 @@ std::optional<PppEstimate> PppAdjuster::run(const PppNoise& noise,
       note_milestone(k, out);
     }
   }
-  Eigen::VectorXd position;
-  Eigen::MatrixXd formal;
-  if (!normals_.solve(position_, position, formal)) {
+  if (!refresh(out)) {
     return std::nullopt;
-  }
-  const std::vector<double> values = normals_.all_values();
-  fill_residuals(values);
-  out.dx_m = position;
-  out.formal_m2 = formal;
-  out.air_m.resize(session_.epochs.size());
-  for (std::size_t k = 0; k < session_.epochs.size(); ++k) {
-    for (std::size_t i = 0; i < 3; ++i) {
-      out.air_m[k][i] = values[unknowns_[k].air[i]];
-    }
-  }
-  out.ambiguity_m.assign(session_.arcs.size(), 0);
-  for (std::size_t a = 0; a < session_.arcs.size(); ++a) {
-    if (has_ambiguity_[a]) {
-      out.ambiguity_m[a] = values[ambiguity_[a]];
-    }
   }
   return out;
 }

@@ -5,7 +5,9 @@
 #pragma once
 
 #include <Eigen/Dense>
+#include <cstdint>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "stillpoint/math/sequential_normals.h"
@@ -49,8 +51,35 @@ class PppAdjuster {
   //
   //   milestones   also notes the answer at every full hour of data and the
   //                zenith delay's sigma
+  //   keep         by arc, or empty: its ambiguity stays at hand to the end,
+  //   for
+  //                ambiguities() and constrain()
   //   returns      nothing when the rows do not determine a position
-  std::optional<PppEstimate> run(const PppNoise& noise, bool milestones);
+  std::optional<PppEstimate> run(const PppNoise& noise,
+                                 bool milestones,
+                                 const std::vector<bool>& keep = {});
+
+  // After run(): ambiguities of arcs that were kept, without
+  // PppArc::offset_m [m]. False: singular.
+  bool ambiguities(std::span<const std::uint32_t> arcs,
+                   Eigen::VectorXd& values_m,
+                   Eigen::MatrixXd& covariance_m2) const;
+
+  // sum of coefficient * ambiguity = value_m, as one more observation about
+  // kept arcs; a second one of the opposite weight takes it back. refresh()
+  // brings position, residuals and the last milestone up to date.
+  struct ArcTerm {
+    std::uint32_t arc = 0;
+    double coefficient = 0;
+  };
+  void constrain(std::span<const ArcTerm> terms, double value_m, double weight);
+  bool refresh(PppEstimate& out);
+
+  // What is left of a row's phase with its slow error still in it [m]; NaN
+  // where the row has none. After run() or refresh().
+  [[nodiscard]] double phase_with_slow_m(std::size_t row) const {
+    return phase_with_slow_m_[row];
+  }
 
   // After run(): how each of the three coordinates moves when a row's phase or
   // code is off by one metre, given that row's own unknowns.
@@ -76,6 +105,7 @@ class PppAdjuster {
   void step_air(std::size_t k);
   void step_slow(Slow& slow, GnssTime t);
   void add_rows(std::size_t k, const PppNoise& noise, PppEstimate& out);
+  void end_arcs(std::size_t k, const std::vector<bool>& keep);
   void note_milestone(std::size_t k, PppEstimate& out);
   // What a row's code and phase have in common by the values of the unknowns.
   [[nodiscard]] double common_m(const PppRow& r,
@@ -96,6 +126,7 @@ class PppAdjuster {
   // The slow error of every arc at the time, and which one a row had.
   std::vector<Slow> slow_;
   std::vector<math::UnknownId> row_slow_;
+  std::vector<float> phase_with_slow_m_;
 };
 
 // How the gradient's two components enter a range, by elevation: (north, east).

@@ -188,5 +188,49 @@ TEST(PppAdjust, AirBesideTheModelIsZenithDelay) {
   EXPECT_NEAR(estimate->air_m[240][0], 0.05, 0.002);
 }
 
+// kind: cross   kept ambiguities are eliminated at the end instead of when
+// their arc ends; a constraint taken back leaves what was there.
+// tolerance: 1e-7 m, roundings of normals with a weight of 1e8 in them
+TEST(PppAdjust, KeptAmbiguitiesCanBeHeldAndLetGo) {
+  PppSession session = session_of(Scene(), 240, {0.3, -0.2, 0.5});
+  PppAdjuster plain(session, {});
+  const auto expected = plain.run({}, true);
+  ASSERT_TRUE(expected);
+  std::vector<std::uint32_t> arcs;
+  std::vector<bool> keep(session.arcs.size(), false);
+  for (std::uint32_t a = 0; a < session.arcs.size(); ++a) {
+    if (session.arcs[a].rows > 60) {
+      keep[a] = true;
+      arcs.push_back(a);
+    }
+  }
+  ASSERT_GT(arcs.size(), 4U);
+  PppAdjuster adjuster(session, {});
+  auto estimate = adjuster.run({}, true, keep);
+  ASSERT_TRUE(estimate);
+  EXPECT_LT((estimate->dx_m - expected->dx_m).norm(), 1e-7);
+  Eigen::VectorXd values_m;
+  Eigen::MatrixXd covariance_m2;
+  ASSERT_TRUE(adjuster.ambiguities(arcs, values_m, covariance_m2));
+  for (std::size_t i = 0; i < arcs.size(); ++i) {
+    EXPECT_NEAR(values_m(static_cast<Eigen::Index>(i)),
+                expected->ambiguity_m[arcs[i]],
+                1e-7);
+  }
+  // A difference held 5 mm off its value goes there, and back again.
+  const double was_m = values_m(0) - values_m(1);
+  const PppAdjuster::ArcTerm terms[] = {{arcs[0], 1}, {arcs[1], -1}};
+  adjuster.constrain(terms, was_m + 0.005, 1e8);
+  ASSERT_TRUE(adjuster.refresh(*estimate));
+  EXPECT_NEAR(estimate->ambiguity_m[arcs[0]] - estimate->ambiguity_m[arcs[1]],
+              was_m + 0.005,
+              1e-4);
+  EXPECT_GT((estimate->dx_m - expected->dx_m).norm(), 1e-4);
+  EXPECT_EQ(estimate->milestones.back().dx_m, estimate->dx_m);
+  adjuster.constrain(terms, was_m + 0.005, -1e8);
+  ASSERT_TRUE(adjuster.refresh(*estimate));
+  EXPECT_LT((estimate->dx_m - expected->dx_m).norm(), 1e-7);
+}
+
 }  // namespace
 }  // namespace stillpoint::solve

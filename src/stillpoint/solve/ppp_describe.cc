@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include "stillpoint/solve/covariance_arrays.h"
 #include "stillpoint/solve/ppp_state.h"
 
 namespace stillpoint::solve {
@@ -25,30 +26,20 @@ struct Sum {
   }
 };
 
-int long_arcs(const PppSession& session, double span_s) {
+// Arcs that count as ambiguities, and those of them that are whole numbers.
+void count_arcs(const PppSolver::State& s, double span_s, Solution& out) {
   const double least_s = std::min(kLongArcS, kShareOfSession * span_s);
-  return static_cast<int>(std::count_if(
-      session.arcs.begin(), session.arcs.end(), [&](const PppArc& arc) {
-        return arc.rows > 1 && (arc.last - arc.first).s >= least_s;
-      }));
+  for (std::size_t a = 0; a < s.session.arcs.size(); ++a) {
+    const PppArc& arc = s.session.arcs[a];
+    if (arc.rows > 1 && (arc.last - arc.first).s >= least_s) {
+      ++out.ambiguities;
+      out.ambiguities_fixed += s.integers.fixed && s.integers.arcs[a] ? 1 : 0;
+    }
+  }
 }
 
 Enu enu_of(const Mat3& enu, const Eigen::Vector3d& v) {
   return rotate(enu, Ecef{v.x(), v.y(), v.z()});
-}
-
-std::array<double, 3> variances(const Mat3& enu, const Eigen::Matrix3d& m) {
-  const Cov3 c = covariance_to_enu(enu,
-                                   {m(0, 0),
-                                    m(0, 1),
-                                    m(0, 2),
-                                    m(1, 0),
-                                    m(1, 1),
-                                    m(1, 2),
-                                    m(2, 0),
-                                    m(2, 1),
-                                    m(2, 2)});
-  return {c[0], c[4], c[8]};
 }
 
 }  // namespace
@@ -116,8 +107,11 @@ void describe(const PppSolver::State& s, Solution& out) {
     }
   }
   if (out.first) {
-    out.ambiguities = long_arcs(s.session, (*out.last - *out.first).s);
+    count_arcs(s, (*out.last - *out.first).s, out);
   }
+  out.fixed = s.integers.fixed;
+  out.ambiguity_ratio = s.integers.ratio;
+  out.integers_from = s.integers.from;
   const std::size_t middle = s.estimate.air_m.size() / 2;
   out.zenith_delay_m =
       s.models.zenith_delay_m +
@@ -126,16 +120,21 @@ void describe(const PppSolver::State& s, Solution& out) {
 
 void fill_series(PppSolver::State& s, const Solution& out) {
   const Mat3 enu = enu_R_ecef(to_geodetic(out.position->ecef));
-  // The formal sigmas on the way are as much too small as the final ones.
-  const auto formal = variances(enu, s.estimate.formal_m2);
-  const auto honest = variances(enu, s.covariance_m2);
+  // The formal sigmas on the way, which have no integers, are as much too small
+  // as the final ones without them.
+  const auto formal = variances_enu(enu, s.float_formal_m2);
+  const auto honest = variances_enu(enu, s.float_m2);
+  const auto last = variances_enu(enu, s.covariance_m2);
   for (const PppMilestone& m : s.estimate.milestones) {
     GrowthPoint point;
     point.time = s.session.epochs[m.epoch].time;
     point.from_final_m = enu_of(enu, m.dx_m - s.estimate.dx_m);
-    const auto variance = variances(enu, m.formal_m2);
+    const auto variance = variances_enu(enu, m.formal_m2);
     for (std::size_t i = 0; i < 3; ++i) {
-      point.sigma_enu_m[i] = std::sqrt(variance[i] * honest[i] / formal[i]);
+      point.sigma_enu_m[i] =
+          s.integers.fixed && m.epoch + 1 == s.session.epochs.size()
+              ? std::sqrt(last[i])
+              : std::sqrt(variance[i] * honest[i] / formal[i]);
     }
     s.series.growth.push_back(point);
   }

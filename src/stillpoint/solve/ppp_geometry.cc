@@ -6,10 +6,10 @@
 
 #include "stillpoint/models/attitude.h"
 #include "stillpoint/models/beidou_code.h"
-#include "stillpoint/models/earth_rotation.h"
 #include "stillpoint/models/relativity.h"
 #include "stillpoint/models/wind_up.h"
 #include "stillpoint/solve/ppp_site.h"
+#include "stillpoint/solve/sight.h"
 
 namespace stillpoint::solve {
 namespace {
@@ -35,35 +35,6 @@ double mapping_change(double sine) {
            (sine + a / (sine + kB / (sine + kC)));
   };
   return mapping(kFirst) - mapping(kFirst + kFirstDoubt);
-}
-
-// What a row needs of its satellite, Earth-fixed axes of the receiving time.
-struct Sight {
-  SatelliteState state;
-  Ecef satellite_m;  // at sending, in the axes of receiving
-  Ecef unit;         // from antenna to satellite
-  double range_m = 0;
-};
-
-Sight sight_of(const SatelliteState& state,
-               const Ecef& antenna_m,
-               bool earth_turns) {
-  Sight s;
-  s.state = state;
-  // The state was taken at the satellite's own reading.
-  const double clock_s = state.clock_s + state.relativity_s;
-  const Ecef sent_m = state.position_m - clock_s * state.velocity_mps;
-  double flight_s = norm(sent_m - antenna_m) / kSpeedOfLightMps;
-  s.satellite_m = sent_m;
-  // Twice: the second step is below a micrometre.
-  for (int step = 0; step < 2 && earth_turns; ++step) {
-    s.satellite_m = models::rotate_with_earth(sent_m, flight_s);
-    flight_s = norm(s.satellite_m - antenna_m) / kSpeedOfLightMps;
-  }
-  const Ecef line = s.satellite_m - antenna_m;
-  s.range_m = norm(line);
-  s.unit = 1 / s.range_m * line;
-  return s;
 }
 
 AntennaVector in_body(const models::BodyAxes& axes, const Ecef& v) {

@@ -144,6 +144,26 @@ std::string growth_words(const Solution& out, double span_s) {
   return words;
 }
 
+// "; 17 of 21 ambiguities are integers, from …", or why none is.
+std::string integer_words(const PppSolver::State& s, const Solution& out) {
+  if (out.fixed) {
+    const std::string given_up =
+        s.integers.released == 0
+            ? std::string()
+            : fmt::format(", {} disagreed with theirs and {} given up",
+                          s.integers.released,
+                          s.integers.released == 1 ? "was" : "were");
+    return fmt::format("; {} of {} ambiguities are integers, from {}{}",
+                       out.ambiguities_fixed,
+                       out.ambiguities,
+                       out.integers_from,
+                       given_up);
+  }
+  return s.integers.why_not.empty()
+             ? std::string()
+             : "; without integers: " + s.integers.why_not;
+}
+
 }  // namespace
 
 std::string why_no_position(const PppSolver::State& s) {
@@ -179,7 +199,7 @@ void judge(const PppSolver::State& s, Solution& out) {
       std::any_of(factors.begin(), factors.end(), [](const SystemFit& f) {
         return f.noise_factor > kUsableNoiseFactor;
       });
-  const std::string growth = growth_words(out, span_s);
+  const std::string growth = growth_words(out, span_s) + integer_words(s, out);
   const double spread_m = code_spread_m(s.session);
   if (s.arcs.jump) {
     out.why = fmt::format(

@@ -8,6 +8,7 @@
 #include "stillpoint/aids/code_phase_biases.h"
 #include "stillpoint/aids/earth_orientation.h"
 #include "stillpoint/aids/loading_tides.h"
+#include "stillpoint/aids/precise_clocks.h"
 #include "stillpoint/solve/code_options.h"
 
 namespace stillpoint::solve {
@@ -18,6 +19,7 @@ struct PppAids {
   const AntennaPatterns* patterns = nullptr;  // ANTEX: offset and variation
   const AntennaPatterns* offsets = nullptr;   // SINEX: offset alone
   const CodePhaseBiases* biases = nullptr;
+  const PreciseClocks* clocks = nullptr;  // for their wide-lane biases
   const EarthOrientationSeries* earth = nullptr;
   const LoadingTides* loading = nullptr;  // of this station
   // What the products hold, for messages; nothing: not known.
@@ -28,6 +30,10 @@ struct PppOptions : CodeOptions {
   PppAids aids;
   std::string antenna_type;  // 16 columns of type, 4 of radome
   std::string antenna_serial;
+  bool integers = true;  // false: `--ambiguities float`
+  // How often integers that are accepted may be wrong, were their covariance
+  // true: 0.001 or more (math::IntegerPolicy).
+  double failure_rate = 0.001;
 };
 
 }  // namespace stillpoint::solve

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "stillpoint/math/robust.h"
+#include "stillpoint/solve/memory_sum.h"
 
 namespace stillpoint::solve {
 namespace {
@@ -13,34 +14,12 @@ constexpr double kPhaseMemoryS = 300, kCodeMemoryS = 300;
 // Slow errors of a satellite's phases at the zenith [m]: orbit, clock, what the
 // antennas' calibrations and the air leave. They last for hours and grow with
 // the cosecant to the power 1.5.
-constexpr double kSlowM = 0.0042, kSlowS = 5'000;
+constexpr double kSlowM = 0.0042, kSlowPower = 1.5, kSlowS = 5'000;
+// The same where the ambiguities are whole numbers.
+constexpr double kFixedM = 0.0035, kFixedPower = 1.75;
 // A code's own constant for a satellite and a day [m].
 constexpr double kCodeConstantM = 0.3;
 constexpr double kForeverS = 1e9;
-
-// Sum of v_t v_t'^T exp(-|t - t'| / memory) over one satellite's rows.
-class MemorySum {
- public:
-  explicit MemorySum(double memory_s) : memory_s_(memory_s) {}
-  void add(GnssTime t, const Eigen::Vector3d& v) {
-    if (any_) {
-      past_ *= std::exp(-(t - last_).s / memory_s_);
-    }
-    const Eigen::Matrix3d cross = v * past_.transpose();
-    sum_ += v * v.transpose() + cross + cross.transpose();
-    past_ += v;
-    last_ = t;
-    any_ = true;
-  }
-  [[nodiscard]] const Eigen::Matrix3d& sum() const { return sum_; }
-
- private:
-  double memory_s_;
-  GnssTime last_;
-  bool any_ = false;
-  Eigen::Vector3d past_ = Eigen::Vector3d::Zero();
-  Eigen::Matrix3d sum_ = Eigen::Matrix3d::Zero();
-};
 
 struct SatelliteSums {
   MemorySum phase{kPhaseMemoryS}, code{kCodeMemoryS}, slow{kSlowS},
@@ -161,6 +140,8 @@ Eigen::Matrix3d covariance_with_memory(
     const PppNoise& noise,
     const PppMemory& memory,
     const TermSet& without) {
+  const double slow_m = memory.integers ? kFixedM : kSlowM;
+  const double power = memory.integers ? kFixedPower : kSlowPower;
   std::vector<SatelliteSums> sums(SatId::kIndexCount);
   for (const PppEpoch& epoch : session.epochs) {
     for (std::uint32_t i = epoch.first; i < epoch.first + epoch.count; ++i) {
@@ -174,8 +155,8 @@ Eigen::Matrix3d covariance_with_memory(
         s.phase.add(epoch.time, v * std::sqrt(memory.phase_share));
         const double low = std::pow(
             std::max(0.05, std::sin(static_cast<double>(r.elevation_rad))),
-            -1.5);
-        s.slow.add(epoch.time, influences[i].phase * (kSlowM * low));
+            -power);
+        s.slow.add(epoch.time, influences[i].phase * (slow_m * low));
       }
       if (r.code_used()) {
         const double sigma =

@@ -15,6 +15,9 @@ namespace stillpoint::solve {
 // the variance that lasts for some minutes.
 struct PppMemory {
   double phase_share = 0.5, code_share = 0.5;
+  // The ambiguities are whole numbers: slow errors move the position then as
+  // ranges do (docs/sigma.md, "With integers").
+  bool integers = false;
 };
 
 // From the correlation of each satellite's residuals with those a little

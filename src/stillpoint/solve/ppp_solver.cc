@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "stillpoint/datum/frames.h"
+#include "stillpoint/solve/covariance_arrays.h"
 #include "stillpoint/solve/ppp_collect.h"
 #include "stillpoint/solve/ppp_edit.h"
 #include "stillpoint/solve/ppp_state.h"
@@ -65,6 +66,58 @@ Ecef step_of(const PppSolver::State& s) {
   return {dx.x(), dx.y(), dx.z()};
 }
 
+bool honest_covariance(PppSolver::State& s, const PppAdjuster& adjuster) {
+  const auto influences = adjuster.influences(s.noise);
+  if (influences.empty()) {
+    return false;
+  }
+  PppMemory memory = estimate_memory(s.session, s.noise, s.options.without);
+  memory.integers = s.integers.fixed;
+  s.covariance_m2 = covariance_with_memory(
+      s.session, influences, s.noise, memory, s.options.without);
+  return true;
+}
+
+// The settled rows once more, with whole ambiguities where they are certain.
+bool last_estimate(PppSolver::State& s, PppAdjuster& adjuster) {
+  PppWideLanes lanes;
+  std::vector<bool> candidates;
+  if (s.options.integers) {
+    lanes = find_wide_lanes(s.session, s.options.aids);
+    s.integers.from = basis_words(lanes);
+  } else {
+    s.integers.from = "ambiguities were left as they are (--ambiguities float)";
+  }
+  if (lanes.any_basis()) {
+    candidates = integer_candidates(s.session, lanes);
+  }
+  auto estimate = adjuster.run(s.noise, true, candidates);
+  if (!estimate) {
+    return false;
+  }
+  s.estimate = std::move(*estimate);
+  if (!honest_covariance(s, adjuster)) {
+    return false;
+  }
+  s.float_m2 = s.covariance_m2;
+  s.float_formal_m2 = s.estimate.formal_m2;
+  if (candidates.empty()) {
+    return true;
+  }
+  const std::string from = s.integers.from;
+  s.integers = fix_arcs(s.session,
+                        lanes,
+                        candidates,
+                        s.noise,
+                        s.options.without,
+                        s.options.failure_rate,
+                        s.float_m2,
+                        adjuster,
+                        s.estimate);
+  s.integers.from = from;
+  return !s.integers.fixed || honest_covariance(s, adjuster);
+}
+
 // Everything but the telling; false without a position.
 bool find_position(PppSolver::State& s) {
   s.epochs_tried = 0;
@@ -93,36 +146,7 @@ bool find_position(PppSolver::State& s) {
   if (!adjust_and_edit(s, adjuster)) {
     return false;
   }
-  auto estimate = adjuster.run(s.noise, true);
-  if (!estimate) {
-    return false;
-  }
-  s.estimate = std::move(*estimate);
-  const auto influences = adjuster.influences(s.noise);
-  if (influences.empty()) {
-    return false;
-  }
-  const PppMemory memory =
-      estimate_memory(s.session, s.noise, s.options.without);
-  s.covariance_m2 = covariance_with_memory(
-      s.session, influences, s.noise, memory, s.options.without);
-  return true;
-}
-
-Cov3 to_array(const Eigen::Matrix3d& m) {
-  return {m(0, 0),
-          m(0, 1),
-          m(0, 2),
-          m(1, 0),
-          m(1, 1),
-          m(1, 2),
-          m(2, 0),
-          m(2, 1),
-          m(2, 2)};
-}
-
-std::array<double, 3> sigmas(const Cov3& c) {
-  return {std::sqrt(c[0]), std::sqrt(c[4]), std::sqrt(c[8])};
+  return last_estimate(s, adjuster);
 }
 
 void put_position(const PppSolver::State& s, Solution& out) {
@@ -180,6 +204,7 @@ Solution PppSolver::solve() {
   State& s = *state_;
   Solution out;
   s.noise = {};
+  s.integers = {};
   s.series = {};
   s.session.interval_s = usual_interval_s(s.session);
   if (!find_position(s)) {

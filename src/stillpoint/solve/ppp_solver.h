@@ -30,8 +30,8 @@ class PppSolver {
   // answers; see Solution::why.
   //
   //   accuracy  docs/validation.md, against published coordinates
-  //   source    weighted least squares as ppp_adjust.h says; sigma:
-  //             docs/sigma.md
+  //   source    weighted least squares as ppp_adjust.h says; integers:
+  //             docs/integers.md; sigma: docs/sigma.md
   Solution solve();
 
   // Of the last solve().

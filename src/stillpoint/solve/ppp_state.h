@@ -6,6 +6,7 @@
 #include "stillpoint/solve/ppp_adjust.h"
 #include "stillpoint/solve/ppp_arcs.h"
 #include "stillpoint/solve/ppp_geometry.h"
+#include "stillpoint/solve/ppp_integers.h"
 #include "stillpoint/solve/ppp_sigma.h"
 #include "stillpoint/solve/ppp_solver.h"
 
@@ -27,8 +28,12 @@ struct PppSolver::State {
   int epochs_tried = 0;  // for a first position
   ArcFindings arcs;
   bool settled = false;
+  PppIntegers integers;
   // With the memory of the errors, about the reference, ECEF [m^2].
   Eigen::Matrix3d covariance_m2 = Eigen::Matrix3d::Zero();
+  // Honest over formal variances as the float answer has them, for the growth.
+  Eigen::Matrix3d float_m2 = Eigen::Matrix3d::Zero(),
+                  float_formal_m2 = Eigen::Matrix3d::Zero();
 };
 
 // Fills counts, fits and the span from a solved state.

@@ -92,7 +92,15 @@ struct Solution {
   std::optional<double> phase_rms_m;
   std::optional<int> slips;
   int ambiguities = 0;  // of arcs of ten minutes and more, or of 80 % of a
-                        // shorter session
+                        // shorter session; of a tie: double differences
+  int ambiguities_fixed = 0;  // of those, kept as integers
+  // Squared norm of the second best set of integers over that of the best;
+  // nothing: none were searched.
+  std::optional<double> ambiguity_ratio;
+  bool fixed = false;  // the position stands on integers
+  // What makes the phases' ambiguities integers ("phase biases of the bias
+  // product", …), or why there are none; a sentence's part, for people.
+  std::string integers_from;
   std::string calibration = "none";  // of the receiver's antenna
   std::vector<SystemFit> systems;
   std::vector<SatelliteFit> satellites;
