@@ -64,14 +64,18 @@ bool is_host(std::string_view value) {
           port.find_first_not_of("0123456789", 1) == std::string_view::npos);
 }
 
+bool is_chunked(std::string_view coding) {
+  while (!coding.empty() && (coding.front() == ' ' || coding.front() == '\t')) {
+    coding.remove_prefix(1);
+  }
+  return iequals({coding.data(), coding.size()}, "chunked");
+}
+
+// Of a list.
 bool ends_with_chunked(std::string_view codings) {
   const std::size_t comma = codings.rfind(',');
-  std::string_view last =
-      comma == std::string_view::npos ? codings : codings.substr(comma + 1);
-  while (!last.empty() && (last.front() == ' ' || last.front() == '\t')) {
-    last.remove_prefix(1);
-  }
-  return iequals({last.data(), last.size()}, "chunked");
+  return is_chunked(
+      comma == std::string_view::npos ? codings : codings.substr(comma + 1));
 }
 
 }  // namespace
@@ -123,12 +127,19 @@ BodyFields read_body_fields(const std::vector<HttpField>& fields) {
                      field.value.empty();
     } else if (is_named(field, "Transfer-Encoding")) {
       body.coded = true;
-      codings += "," + field.value;
+      codings += (codings.empty() ? "" : ",") + field.value;
     }
   }
   body.damaged = body.damaged || lengths > 1 || (body.coded && lengths > 0) ||
                  (body.coded && !ends_with_chunked(codings));
+  body.only_chunked = body.coded && is_chunked(codings);
   return body;
+}
+
+bool expects_continue(const std::vector<HttpField>& fields) {
+  return std::any_of(fields.begin(), fields.end(), [](const auto& field) {
+    return is_named(field, "Expect") && iequals(field.value, "100-continue");
+  });
 }
 
 }  // namespace stillpoint::net

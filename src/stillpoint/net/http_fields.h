@@ -24,10 +24,16 @@ bool is_host_right(const std::vector<HttpField>& fields, bool is_1_1);
 
 // Whether a body follows, in the two ways of saying so.
 struct BodyFields {
-  bool damaged = false;      // nobody can tell where the request ends
-  bool coded = false;        // Transfer-Encoding, chunked at its end
-  std::uint64_t length = 0;  // of Content-Length
+  bool damaged = false;       // nobody can tell where the request ends
+  bool coded = false;         // Transfer-Encoding, chunked at its end
+  bool only_chunked = false;  // and by nothing else
+  std::uint64_t length = 0;   // of Content-Length
 };
+
+// Whether the client waits to be told to send the body.
+//
+//   source   RFC 9110, section 10.1.1
+bool expects_continue(const std::vector<HttpField>& fields);
 
 // More than one Content-Length is damage even where they agree; so is one
 // beside a Transfer-Encoding.

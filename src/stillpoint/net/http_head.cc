@@ -7,8 +7,6 @@
 #include <boost/beast/http/rfc7230.hpp>
 #include <optional>
 
-#include "stillpoint/net/http_fields.h"
-
 namespace stillpoint::net {
 namespace {
 
@@ -53,7 +51,32 @@ bool goes_on(const std::string& connection, bool is_1_1) {
   return !options.exists("close") && (is_1_1 || options.exists("keep-alive"));
 }
 
+bool contains(const std::vector<std::string>& all, std::string_view one) {
+  return std::find(all.begin(), all.end(), one) != all.end();
+}
+
+// Of all that servers here can be told to take (RFC 9110, section 9; RFC 5789).
+bool is_known(std::string_view method) {
+  constexpr std::string_view kKnown[] = {
+      "GET", "HEAD", "POST", "PUT", "PATCH", "DELETE"};
+  return std::find(std::begin(kKnown), std::end(kKnown), method) !=
+         std::end(kKnown);
+}
+
+const HttpRules& default_rules() {
+  static const HttpRules rules;
+  return rules;
+}
+
 }  // namespace
+
+HttpHeadReader::HttpHeadReader() : HttpHeadReader(default_rules()) {}
+
+HttpHeadReader::HttpHeadReader(const HttpRules& rules, const HttpPeer& peer)
+    : rules_(&rules) {
+  request_.address = peer.address;
+  request_.tls = peer.tls;
+}
 
 HttpHeadReader::State HttpHeadReader::feed(std::string_view& bytes) {
   while (state_ == State::kMore && !bytes.empty()) {
@@ -124,30 +147,57 @@ void HttpHeadReader::end_head() {
   if (!message) {
     return refuse(400);
   }
-  const bool is_1_1 = message->version() == 11;
+  is_1_1_ = message->version() == 11;
   request_.method = text_of(message->method_string());
+  request_.target = text_of(message->target());
   for (const auto& field : *message) {
     request_.fields.push_back(
         {text_of(field.name_string()), text_of(field.value())});
   }
-  const auto target = origin_form(text_of(message->target()));
-  const BodyFields body = read_body_fields(request_.fields);
-  if (!is_host_right(request_.fields, is_1_1) || body.damaged ||
-      (body.coded && !is_1_1)) {
-    return refuse(400);
+  if (const int status = judge(); status != 0) {
+    return refuse(status);
   }
-  if (request_.method != "GET" && request_.method != "HEAD") {
-    return refuse(405);
-  }
-  if (!target) {
-    return refuse(400);
-  }
-  if (body.coded || body.length > 0) {
-    return refuse(413);
-  }
-  request_.target = *target;
-  keep_alive_ = goes_on(request_.field("Connection"), is_1_1);
+  keep_alive_ = goes_on(request_.field("Connection"), is_1_1_);
+  expects_continue_ =
+      is_1_1_ && stillpoint::net::expects_continue(request_.fields);
   state_ = State::kComplete;
+}
+
+int HttpHeadReader::judge() {
+  body_ = read_body_fields(request_.fields);
+  if (!is_host_right(request_.fields, is_1_1_) || body_.damaged ||
+      (body_.coded && !is_1_1_)) {
+    return 400;
+  }
+  if (!is_known(request_.method)) {
+    return 501;
+  }
+  if (!contains(rules_->methods, request_.method)) {
+    return 405;
+  }
+  auto target = origin_form(request_.target);
+  if (!target) {
+    return 400;
+  }
+  request_.target = *std::move(target);
+  return judge_body();
+}
+
+int HttpHeadReader::judge_body() {
+  if (!body_.coded && body_.length == 0) {
+    return 0;
+  }
+  // One of GET or HEAD would mean nothing (RFC 9110, sections 9.3.1 and 9.3.2).
+  const bool may_have_one =
+      request_.method != "GET" && request_.method != "HEAD";
+  if (may_have_one) {
+    body_limit_ =
+        rules_->body_limit ? rules_->body_limit(request_) : rules_->most_body;
+  }
+  if (body_limit_ == 0 || body_.length > body_limit_) {
+    return 413;
+  }
+  return body_.coded && !body_.only_chunked ? 501 : 0;  // RFC 9112, section 6.1
 }
 
 void HttpHeadReader::refuse(int status) {

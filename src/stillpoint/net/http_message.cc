@@ -2,33 +2,56 @@
 
 #include <algorithm>
 #include <boost/beast/core/string.hpp>
+#include <cstdint>
+
+#include "stillpoint/net/http_file.h"
 
 namespace stillpoint::net {
 namespace {
 
+struct Reason {
+  int status;
+  const char* text;
+};
+
+// RFC 9110, section 15; RFC 6585; RFC 4918 (507).
+constexpr Reason kReasons[] = {
+    {100, "Continue"},
+    {200, "OK"},
+    {201, "Created"},
+    {202, "Accepted"},
+    {204, "No Content"},
+    {303, "See Other"},
+    {304, "Not Modified"},
+    {400, "Bad Request"},
+    {401, "Unauthorized"},
+    {403, "Forbidden"},
+    {404, "Not Found"},
+    {405, "Method Not Allowed"},
+    {409, "Conflict"},
+    {412, "Precondition Failed"},
+    {413, "Content Too Large"},
+    {414, "URI Too Long"},
+    {415, "Unsupported Media Type"},
+    {421, "Misdirected Request"},
+    {422, "Unprocessable Content"},
+    {428, "Precondition Required"},
+    {429, "Too Many Requests"},
+    {431, "Request Header Fields Too Large"},
+    {500, "Internal Server Error"},
+    {501, "Not Implemented"},
+    {503, "Service Unavailable"},
+    {505, "HTTP Version Not Supported"},
+    {507, "Insufficient Storage"},
+};
+
 const char* reason(int status) {
-  switch (status) {
-    case 200:
-      return "OK";
-    case 400:
-      return "Bad Request";
-    case 404:
-      return "Not Found";
-    case 405:
-      return "Method Not Allowed";
-    case 413:
-      return "Content Too Large";
-    case 414:
-      return "URI Too Long";
-    case 431:
-      return "Request Header Fields Too Large";
-    case 503:
-      return "Service Unavailable";
-    case 505:
-      return "HTTP Version Not Supported";
-    default:
-      return "";  // may be empty: RFC 9112, section 4
+  for (const Reason& row : kReasons) {
+    if (row.status == status) {
+      return row.text;
+    }
   }
+  return "";  // may be empty: RFC 9112, section 4
 }
 
 // A line end in a value would begin another field.
@@ -40,6 +63,12 @@ void add_field(std::string& head,
     head += (c >= '\0' && c < ' ') || c == '\x7F' ? ' ' : c;
   }
   head += "\r\n";
+}
+
+bool names(const std::vector<HttpField>& fields, const char* name) {
+  return std::any_of(fields.begin(), fields.end(), [name](const auto& field) {
+    return boost::beast::iequals(field.name, name);
+  });
 }
 
 }  // namespace
@@ -71,14 +100,28 @@ HttpResponse http_status_page(int status) {
   return page;
 }
 
-std::string http_answer(const HttpResponse& response,
-                        bool head_only,
-                        bool keep_alive) {
+bool has_body(int status) {
+  return status >= 200 && status != 204 && status != 304;
+}
+
+std::string http_answer_head(const HttpResponse& response,
+                             HttpEnd end,
+                             bool keep_alive) {
   std::string text = "HTTP/1.1 " + std::to_string(response.status) + " " +
                      reason(response.status) + "\r\n";
-  add_field(text, "Content-Type", response.content_type);
-  add_field(text, "Content-Length", std::to_string(response.body.size()));
-  add_field(text, "Cache-Control", "no-store");
+  if (has_body(response.status)) {
+    add_field(text, "Content-Type", response.content_type);
+    if (end == HttpEnd::kChunked) {
+      add_field(text, "Transfer-Encoding", "chunked");
+    } else if (end == HttpEnd::kCounted) {
+      const std::uint64_t length =
+          response.file ? response.file->length() : response.body.size();
+      add_field(text, "Content-Length", std::to_string(length));
+    }
+  }
+  if (!names(response.extra, "Cache-Control")) {
+    add_field(text, "Cache-Control", "no-store");
+  }
   add_field(text, "X-Content-Type-Options", "nosniff");
   // Clients of HTTP/1.0 want to hear that it stays (RFC 9112, appendix C.2.2);
   // to those of 1.1 it says nothing new.
@@ -87,7 +130,14 @@ std::string http_answer(const HttpResponse& response,
     add_field(text, field.name, field.value);
   }
   text += "\r\n";
-  if (!head_only) {
+  return text;
+}
+
+std::string http_answer(const HttpResponse& response,
+                        bool head_only,
+                        bool keep_alive) {
+  std::string text = http_answer_head(response, HttpEnd::kCounted, keep_alive);
+  if (!head_only && has_body(response.status)) {
     text += response.body;
   }
   return text;

@@ -75,17 +75,17 @@ TEST(HttpProbes, StartLineFollowsTheGrammar) {
       {"3.1",
        "methods are told apart by case",
        "get / HTTP/1.1\r\nHost: a\r\n\r\n"sv,
-       405},
+       501},
       {"RFC 9110 15.5.6", "POST", "POST / HTTP/1.1\r\nHost: a\r\n\r\n"sv, 405},
-      {"RFC 9110 15.5.6",
-       "unknown (405 by choice)",
+      {"RFC 9110 15.6.2",
+       "unknown",
        "BREW / HTTP/1.1\r\nHost: a\r\n\r\n"sv,
-       405},
+       501},
       {"RFC 9110 9.3.6",
        "CONNECT",
        "CONNECT a:1 HTTP/1.1\r\nHost: a:1\r\n\r\n"sv,
-       405},
-      {"3.2.4", "OPTIONS *", "OPTIONS * HTTP/1.1\r\nHost: a\r\n\r\n"sv, 405},
+       501},
+      {"3.2.4", "OPTIONS *", "OPTIONS * HTTP/1.1\r\nHost: a\r\n\r\n"sv, 501},
   });
 }
 

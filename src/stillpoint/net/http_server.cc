@@ -7,6 +7,7 @@
 
 #include "stillpoint/core/check.h"
 #include "stillpoint/net/http_connection.h"
+#include "stillpoint/net/http_tls.h"
 #include "stillpoint/net/loop_asio.h"
 #include "stillpoint/net/net_errors.h"
 #include "stillpoint/net/tcp_acceptor.h"
@@ -22,8 +23,12 @@ using boost::system::error_code;
 struct HttpServer::State : std::enable_shared_from_this<State> {
   State(Loop& loop, const HttpServerOptions& options, HttpHandler handler)
       : acceptor(std::make_shared<TcpAcceptor>(loop)),
-        service(std::make_shared<HttpService>(
-            HttpService{options, std::move(handler)})) {}
+        service(std::make_shared<HttpService>()) {
+    service->options = options;
+    service->options.tls.reset();  // it lives in `tls`
+    service->rules = {options.methods, options.body_limit, options.most_body};
+    service->handler = std::move(handler);
+  }
 
   void add(tcp::socket socket) {
     sweep();
@@ -45,6 +50,7 @@ struct HttpServer::State : std::enable_shared_from_this<State> {
   }
 
   void close() {
+    service->ended = true;
     acceptor->close();
     for (const auto& connection : connections) {
       connection->cut();
@@ -72,6 +78,13 @@ Result<std::unique_ptr<HttpServer>> HttpServer::listen(
         ErrorCode::kConfig, "not a numeric address to listen at", place);
   }
   auto state = std::make_shared<State>(loop, options, std::move(handler));
+  if (options.tls) {
+    auto tls = make_http_tls(*options.tls);
+    if (!tls) {
+      return fail(std::move(tls.error()));
+    }
+    state->service->tls = *std::move(tls);
+  }
   // It is closed before the state goes.
   const auto started = state->acceptor->start(
       {numeric, port},
@@ -88,12 +101,28 @@ Result<std::unique_ptr<HttpServer>> HttpServer::listen(
 HttpServer::HttpServer(std::shared_ptr<State> state)
     : state_(std::move(state)) {}
 
+// What throws here is memory that ran out, which ends the program anyway.
+// NOLINTNEXTLINE(bugprone-exception-escape)
 HttpServer::~HttpServer() {
   state_->close();
 }
 
 std::uint16_t HttpServer::port() const {
   return state_->acceptor->port();
+}
+
+Status HttpServer::set_certificate(const HttpCertificate& own) {
+  STILLPOINT_CHECK(state_->service->tls);
+  auto tls = make_http_tls(own);
+  if (!tls) {
+    return fail(std::move(tls.error()));
+  }
+  state_->service->tls = *std::move(tls);
+  return ok();
+}
+
+std::size_t HttpServer::streams() const {
+  return state_->service->streams;
 }
 
 std::size_t HttpServer::connections() const {

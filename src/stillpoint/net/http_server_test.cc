@@ -2,104 +2,23 @@
 
 #include <gtest/gtest.h>
 
-#include <array>
-#include <boost/asio/buffer.hpp>
-#include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/write.hpp>
 #include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "stillpoint/net/loop_asio.h"
-#include "stillpoint/net/net_test_support.h"
+#include "stillpoint/net/http_client_test_support.h"
 
 namespace stillpoint::net {
 namespace {
 
-using boost::asio::ip::tcp;
-using boost::system::error_code;
 using std::chrono::milliseconds;
+using test::Client;
+using test::echo;
+using test::kGet;
 using test::run_ready;
 using test::run_until;
-
-constexpr std::string_view kGet = "GET /a HTTP/1.1\r\nHost: a\r\n\r\n";
-
-// Says what it is told to and remembers what it hears.
-class Client {
- public:
-  Client(Loop& loop, const HttpServer& server, bool reads = true)
-      : state_(std::make_shared<State>(loop)) {
-    state_->socket.connect(
-        {boost::asio::ip::address_v4::loopback(), server.port()});
-    if (reads) {
-      state_->read();
-    }
-  }
-  ~Client() {
-    error_code ignored;
-    state_->socket.close(ignored);
-  }
-  Client(const Client&) = delete;
-  Client& operator=(const Client&) = delete;
-
-  void say(std::string_view text) const {
-    error_code ignored;  // the server may have hung up
-    boost::asio::write(
-        state_->socket, boost::asio::buffer(text.data(), text.size()), ignored);
-  }
-  void read() const { state_->read(); }
-  [[nodiscard]] const std::string& heard() const { return state_->heard; }
-  // The server has ended it, with or without manners.
-  [[nodiscard]] bool ended() const { return state_->code != error_code{}; }
-  [[nodiscard]] bool ended_well() const {
-    return state_->code == boost::asio::error::eof;
-  }
-  [[nodiscard]] std::size_t answers() const {
-    std::size_t count = 0;
-    for (std::size_t at = heard().find("HTTP/1.1 "); at != std::string::npos;
-         at = heard().find("HTTP/1.1 ", at + 1)) {
-      ++count;
-    }
-    return count;
-  }
-
- private:
-  struct State : std::enable_shared_from_this<State> {
-    explicit State(Loop& loop) : socket(loop.impl().context) {}
-    void read() {
-      socket.async_read_some(boost::asio::buffer(incoming),
-                             [self = shared_from_this()](
-                                 const error_code& failed, std::size_t count) {
-                               self->heard.append(self->incoming.data(), count);
-                               self->code = failed;
-                               if (!failed) {
-                                 self->read();
-                               }
-                             });
-    }
-    tcp::socket socket;
-    std::array<char, 4096> incoming{};
-    std::string heard;
-    error_code code;
-  };
-  std::shared_ptr<State> state_;
-};
-
-HttpResponse echo(const HttpRequest& request) {
-  HttpResponse page;
-  page.body = request.method + " " + request.target + "\n";
-  return page;
-}
-
-std::unique_ptr<HttpServer> serve(Loop& loop,
-                                  const HttpServerOptions& options = {},
-                                  HttpHandler handler = echo) {
-  auto server =
-      HttpServer::listen(loop, "127.0.0.1", 0, options, std::move(handler));
-  EXPECT_TRUE(server) << server.error().text();
-  return std::move(*server);
-}
+using test::serve;
 
 TEST(HttpServer, AnswersAndKeepsTheConnection) {
   Loop loop;
@@ -156,6 +75,7 @@ TEST(HttpServer, ABadRequestIsAnsweredAndEnded) {
   } cases[] = {
       {"GET / HTTP/1.1\r\n\r\n", "HTTP/1.1 400 "},
       {"PUT / HTTP/1.1\r\nHost: a\r\n\r\n", "HTTP/1.1 405 "},
+      {"BREW / HTTP/1.1\r\nHost: a\r\n\r\n", "HTTP/1.1 501 "},
       {"\x16\x03\x01", "HTTP/1.1 400 "},
   };
   for (const auto& c : cases) {

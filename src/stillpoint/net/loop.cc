@@ -1,5 +1,6 @@
 #include "stillpoint/net/loop.h"
 
+#include <boost/asio/post.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <csignal>
 #include <initializer_list>
@@ -86,6 +87,10 @@ void Loop::after(std::chrono::nanoseconds delay, std::function<void()> action) {
           action();
         }
       });
+}
+
+void Loop::post(std::function<void()> action) {
+  boost::asio::post(impl_->context, std::move(action));
 }
 
 void Loop::on_interrupt(std::function<void()> action) {

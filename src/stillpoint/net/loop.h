@@ -1,5 +1,6 @@
 // The event loop that sources and connections live on: one thread, the
-// caller's, which makes every call here. It outlives all that lives on it.
+// caller's, which makes every call here but post(). It outlives all that lives
+// on it.
 // Boost.Asio stays behind it.
 #pragma once
 
@@ -28,6 +29,12 @@ class Loop {
 
   // Calls `action` once after `delay`, from run().
   void after(std::chrono::nanoseconds delay, std::function<void()> action);
+  // Calls `action` once from run(), after what was posted before; a run() that
+  // has nothing else to do waits for none. What is left when the loop goes is
+  // not called.
+  //
+  //   threads  any, as long as the loop is there
+  void post(std::function<void()> action);
   // Calls `action` at every SIGINT and SIGTERM, from run(); the last one set
   // counts.
   void on_interrupt(std::function<void()> action);

@@ -2,8 +2,11 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <csignal>
 #include <string>
+#include <thread>
+#include <vector>
 
 #include "stillpoint/net/net_test_support.h"
 
@@ -23,6 +26,32 @@ TEST(Loop, RunsUntilNothingIsLeftInOrderOfTime) {
   loop.after(nanoseconds{0}, [&] { order += "c"; });
   loop.run();
   EXPECT_EQ(order, "abc");
+}
+
+TEST(Loop, OtherThreadsPostInOrder) {
+  constexpr int kPosts = 1000;
+  Loop loop;
+  std::vector<int> seen;
+  loop.after(std::chrono::hours{1}, [] {});  // so that run() waits
+  std::thread other([&] {
+    for (int i = 0; i < kPosts; ++i) {
+      loop.post([&seen, i] { seen.push_back(i); });
+    }
+    loop.post([&loop] { loop.stop(); });
+  });
+  loop.run();
+  other.join();
+  ASSERT_EQ(seen.size(), std::size_t{kPosts});
+  EXPECT_TRUE(std::is_sorted(seen.begin(), seen.end()));
+}
+
+TEST(Loop, WhatIsPostedBeforeARunIsCalledInIt) {
+  Loop loop;
+  bool called = false;
+  loop.post([&] { called = true; });
+  EXPECT_FALSE(called);
+  loop.run();
+  EXPECT_TRUE(called);
 }
 
 TEST(Loop, StopEndsTheRunAndTheNextGoesOn) {
