@@ -35,6 +35,16 @@ constexpr const char* kBytesLostKeys[] = {
     "first_byte", "end_byte", "from_gpst_ns", "end_gpst_ns"};
 constexpr const char* kRoverWentKeys[] = {"reason", "bytes"};
 constexpr const char* kUserChangedKeys[] = {"change", "user", "by"};
+constexpr const char* kRecordAddedKeys[] = {"record", "origin", "by"};
+constexpr const char* kAdoptedKeys[] = {"record", "why", "by"};
+constexpr const char* kTrustChangedKeys[] = {"state", "before"};
+constexpr const char* kClaimOpenedKeys[] = {"by"};
+constexpr const char* kClaimedKeys[] = {"user", "address"};
+constexpr const char* kClaimRefusedKeys[] = {"reason", "count"};
+constexpr const char* kSignedInKeys[] = {"user", "address"};
+constexpr const char* kSignedOutKeys[] = {"user"};
+constexpr const char* kSignInRefusedKeys[] = {"count"};
+constexpr const char* kSolveEndedKeys[] = {"result"};
 
 constexpr std::array kKindRows{
     LogKindRow{LogKind::kStarted, "started", {}},
@@ -50,6 +60,18 @@ constexpr std::array kKindRows{
     LogKindRow{LogKind::kClockStepped, "clock_stepped", {}},
     LogKindRow{LogKind::kCertificateReloaded, "certificate_reloaded", {}},
     LogKindRow{LogKind::kUserChanged, "user_changed", kUserChangedKeys},
+    LogKindRow{LogKind::kRecordAdded, "record_added", kRecordAddedKeys},
+    LogKindRow{LogKind::kAdopted, "adopted", kAdoptedKeys},
+    LogKindRow{LogKind::kTrustChanged, "trust_changed", kTrustChangedKeys},
+    LogKindRow{LogKind::kClaimOpened, "claim_opened", kClaimOpenedKeys},
+    LogKindRow{LogKind::kClaimed, "claimed", kClaimedKeys},
+    LogKindRow{LogKind::kClaimRefused, "claim_refused", kClaimRefusedKeys},
+    LogKindRow{LogKind::kSignedIn, "signed_in", kSignedInKeys},
+    LogKindRow{LogKind::kSignedOut, "signed_out", kSignedOutKeys},
+    LogKindRow{LogKind::kSignInRefused, "sign_in_refused", kSignInRefusedKeys},
+    LogKindRow{LogKind::kSolveStarted, "solve_started", {}},
+    LogKindRow{LogKind::kSolveEnded, "solve_ended", kSolveEndedKeys},
+    LogKindRow{LogKind::kExportMade, "export_made", {}},
 };
 
 // The query in the terms of the statements: from first to last, at `last`

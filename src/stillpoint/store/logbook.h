@@ -32,7 +32,19 @@ enum class LogKind : std::uint8_t {  // stored; never renumber
   kSegmentGivenUp = 10,
   kClockStepped = 11,
   kCertificateReloaded = 12,
-  kUserChanged = 13,  // change, user, by
+  kUserChanged = 13,    // change, user, by
+  kRecordAdded = 14,    // record, origin, by
+  kAdopted = 15,        // record, why, by
+  kTrustChanged = 16,   // state, before
+  kClaimOpened = 17,    // by
+  kClaimed = 18,        // user, address
+  kClaimRefused = 19,   // reason, count
+  kSignedIn = 20,       // user, address
+  kSignedOut = 21,      // user
+  kSignInRefused = 22,  // count
+  kSolveStarted = 23,
+  kSolveEnded = 24,  // result
+  kExportMade = 25,
 };
 
 // What is known of a kind: its name in JSON and in the database, and the keys

@@ -35,7 +35,7 @@ TEST_F(OpenTest, ANewDatabaseIsOursPrivateAndAtTheNewestVersion) {
   EXPECT_EQ(fs::status(folder_ / "station.db-wal").permissions(),
             fs::perms::owner_read | fs::perms::owner_write);
   EXPECT_EQ(test::foreign_answer(path_, "PRAGMA application_id"), "1397769282");
-  EXPECT_EQ(test::foreign_answer(path_, "PRAGMA user_version"), "1");
+  EXPECT_EQ(test::foreign_answer(path_, "PRAGMA user_version"), "2");
   EXPECT_EQ(test::foreign_answer(path_, "PRAGMA journal_mode"), "wal");
   EXPECT_FALSE(store.upgrade());
 }
@@ -92,7 +92,7 @@ TEST_F(OpenTest, ANewerDatabaseIsRefusedInWordsAndLeftUntouched) {
   EXPECT_EQ(error.code, ErrorCode::kUnsupported);
   EXPECT_EQ(error.what,
             "this database was written by a newer program: it has version 7, "
-            "and this program knows versions up to 1");
+            "and this program knows versions up to 2");
   EXPECT_EQ(error.where, path_);
   EXPECT_NE(error.remedy.find("install the newer program"), std::string::npos);
   EXPECT_EQ(test::file_bytes(path_), before);

@@ -72,4 +72,15 @@ bool is_plain_name(std::string_view text, std::size_t most_bytes) {
   return !text.empty() && plain_line(text, most_bytes) == text;
 }
 
+bool is_utf8_text(std::string_view text) {
+  while (!text.empty()) {
+    const std::size_t size = text.front() == '\0' ? 0 : character_size(text);
+    if (size == 0) {
+      return false;
+    }
+    text.remove_prefix(size);
+  }
+  return true;
+}
+
 }  // namespace stillpoint

@@ -17,4 +17,9 @@ std::string plain_line(std::string_view text, std::size_t most_bytes);
 // Whether a text is not empty and plain_line() would leave it as it is.
 bool is_plain_name(std::string_view text, std::size_t most_bytes);
 
+// Whether a text of any number of lines is valid UTF-8 without zero bytes.
+//
+//   source   as plain_line()
+bool is_utf8_text(std::string_view text);
+
 }  // namespace stillpoint

@@ -47,5 +47,13 @@ TEST(PlainName, IsWhatNeedsNoCleaning) {
   EXPECT_FALSE(is_plain_name("a\nb", 8));
 }
 
+TEST(Utf8Text, MayHaveLinesButNeitherZerosNorBrokenCharacters) {
+  EXPECT_TRUE(is_utf8_text(""));
+  EXPECT_TRUE(is_utf8_text("{\n\t\"what\": \"\xC3\xA4\"\n}"));
+  EXPECT_FALSE(is_utf8_text(std::string_view("a\0b", 3)));
+  EXPECT_FALSE(is_utf8_text("a\xC3"));
+  EXPECT_FALSE(is_utf8_text("\xFF"));
+}
+
 }  // namespace
 }  // namespace stillpoint

@@ -4,6 +4,7 @@
 
 #include <random>
 
+#include "stillpoint/store/record_test_support.h"
 #include "stillpoint/store/store_test_support.h"
 #include "stillpoint/store/test_vfs.h"
 
@@ -65,6 +66,68 @@ void write_all(const std::filesystem::path& path, Recorder& recorder) {
   }
 }
 
+// Records and adoptions in turn, each with an entry of its own.
+struct PositionMoment {
+  test::DiskImage disk;
+  std::int64_t records = 0, adoptions = 0;
+};
+
+struct PositionRecorder {
+  test::TestDisk* disk = nullptr;
+  std::minstd_rand chance{9};
+  std::int64_t records = 0, adoptions = 0;
+  std::vector<PositionMoment> moments;
+
+  void note() {
+    moments.push_back({disk->synced(), records, adoptions});
+    moments.push_back({disk->after_power_loss(chance), records, adoptions});
+  }
+};
+
+void write_positions(const std::filesystem::path& path,
+                     PositionRecorder& recorder) {
+  const ChangeNote note{test::at_second(1), "test"};
+  Store store = test::open_or_stop(path);
+  for (std::int64_t i = 1; i <= 4; ++i) {
+    PositionRecord record =
+        test::record_of_document(static_cast<char>('0' + i));
+    record.document.append(9000, ' ');  // more than a page
+    ASSERT_EQ(store.positions().add(record, note), i);
+    ++recorder.records;
+    recorder.note();
+    ASSERT_EQ(store.positions().adopt(i, "newest", note), i);
+    ++recorder.adoptions;
+    recorder.note();
+  }
+}
+
+void expect_positions_kept(const PositionMoment& moment) {
+  const test::TempFolder folder;
+  for (const auto& [name, bytes] : moment.disk) {
+    test::write_bytes(folder / name.c_str(), bytes);
+  }
+  Store store = test::open_or_stop(folder / "station.db");
+  const auto records =
+      static_cast<std::int64_t>(store.positions().list().value().size());
+  const auto adoptions =
+      static_cast<std::int64_t>(store.positions().adoptions().value().size());
+  EXPECT_GE(records, moment.records);
+  EXPECT_LE(records, moment.records + 1);
+  EXPECT_GE(adoptions, moment.adoptions);
+  EXPECT_LE(adoptions, moment.adoptions + 1);
+  const auto entries =
+      static_cast<std::int64_t>(store.logbook().read({}).value().size());
+  EXPECT_EQ(entries, records + adoptions);
+  const auto adopted = store.positions().adopted().value();
+  ASSERT_EQ(adopted.has_value(), adoptions > 0);
+  if (adopted) {
+    EXPECT_EQ(adopted->first.id, adoptions);
+    const auto whole = store.positions().find(adoptions).value();
+    ASSERT_TRUE(whole.has_value());
+    EXPECT_GT(whole->record.document.size(), 9000U);
+  }
+}
+
 void expect_promises_kept(const Moment& moment) {
   const test::TempFolder folder;
   for (const auto& [name, bytes] : moment.disk) {
@@ -107,6 +170,29 @@ TEST(PowerLoss, AtEveryOperationKeepsWhatWasAcknowledgedAndInventsNothing) {
   for (std::size_t i = 0; i < recorder.moments.size(); ++i) {
     SCOPED_TRACE("moment " + std::to_string(i));
     expect_promises_kept(recorder.moments[i]);
+    if (HasFailure()) {
+      break;
+    }
+  }
+}
+
+TEST(PowerLoss, KeepsRecordsAndAdoptionsWithTheirEntries) {
+  PositionRecorder recorder;
+  {
+    const test::TempFolder folder;
+    test::TestDisk disk;
+    recorder.disk = &disk;
+    disk.context = &recorder;
+    disk.after_operation = [](void* context) {
+      static_cast<PositionRecorder*>(context)->note();
+    };
+    write_positions(folder / "station.db", recorder);
+  }
+  ASSERT_EQ(recorder.adoptions, 4);
+  ASSERT_GT(recorder.moments.size(), 100U);
+  for (std::size_t i = 0; i < recorder.moments.size(); ++i) {
+    SCOPED_TRACE("moment " + std::to_string(i));
+    expect_positions_kept(recorder.moments[i]);
     if (HasFailure()) {
       break;
     }

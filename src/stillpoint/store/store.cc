@@ -97,7 +97,9 @@ Store::Store(std::unique_ptr<Database> database)
     : database_(std::move(database)),
       logbook_(*database_),
       users_(*database_),
-      minutes_(*database_) {}
+      minutes_(*database_),
+      positions_(*database_),
+      console_access_(*database_) {}
 
 Store::Store(Store&&) noexcept = default;
 Store& Store::operator=(Store&&) noexcept = default;

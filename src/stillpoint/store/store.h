@@ -8,8 +8,10 @@
 #include <string>
 
 #include "stillpoint/core/result.h"
+#include "stillpoint/store/console_access.h"
 #include "stillpoint/store/logbook.h"
 #include "stillpoint/store/minutes.h"
+#include "stillpoint/store/position_records.h"
 #include "stillpoint/store/users.h"
 
 namespace stillpoint {
@@ -47,6 +49,8 @@ class Store {
   Logbook& logbook() { return logbook_; }
   Users& users() { return users_; }
   Minutes& minutes() { return minutes_; }
+  PositionRecords& positions() { return positions_; }
+  ConsoleAccess& console_access() { return console_access_; }
 
   // Something only where opening found a file of an older program.
   [[nodiscard]] const std::optional<Upgrade>& upgrade() const {
@@ -60,6 +64,8 @@ class Store {
   Logbook logbook_;
   Users users_;
   Minutes minutes_;
+  PositionRecords positions_;
+  ConsoleAccess console_access_;
   std::optional<Upgrade> upgrade_;
 };
 

@@ -4,6 +4,7 @@
 
 #include <csignal>
 
+#include "stillpoint/store/record_test_support.h"
 #include "stillpoint/store/store_test_support.h"
 #include "stillpoint/store/test_vfs.h"
 
@@ -35,6 +36,14 @@ void expect_refusals(Store& store,
   const Status minutes = store.minutes().add(batch);
   ASSERT_FALSE(minutes);
   expect_words(minutes.error(), path, words);
+  const ChangeNote note{test::at_second(2), "x"};
+  const auto record = store.positions().add(test::record_by_hand(), note);
+  ASSERT_FALSE(record);
+  expect_words(record.error(), path, words);
+  const Status claim = store.console_access().open_claim(
+      {"hash", test::at_second(2), test::at_second(3)}, note);
+  ASSERT_FALSE(claim);
+  expect_words(claim.error(), path, words);
   EXPECT_EQ(test::texts(store.logbook().read({})),
             std::vector<std::string>{"before"});
 }
@@ -48,6 +57,11 @@ void expect_cured(Store& store) {
   EXPECT_EQ(
       test::texts(store.logbook().read({})),
       (std::vector<std::string>{"user tractor-2 added", "after", "before"}));
+  const ChangeNote note{test::at_second(5), "x"};
+  EXPECT_EQ(store.positions().add(test::record_by_hand(), note), 1);
+  EXPECT_EQ(store.positions().adopt(1, "why", note), 1);
+  EXPECT_TRUE(store.console_access().open_claim(
+      {"hash", test::at_second(2), test::at_second(3)}, note));
 }
 
 class Trouble : public ::testing::Test {

@@ -127,6 +127,79 @@ TEST_F(UsersTest, NoChangeWithoutItsEntry) {
   EXPECT_EQ(list(), std::vector{changed});
 }
 
+TEST_F(UsersTest, RolesAreKeptAndInTheLogbook) {
+  User person = guest_;
+  person.role = Role::kHelper;
+  ASSERT_TRUE(users_.add(person, note_));
+  EXPECT_EQ(users_.find("club-guest").value(), person);
+  person.role = Role::kGuest;
+  ASSERT_TRUE(users_.change(person, note_));
+  person.role.reset();
+  ASSERT_TRUE(users_.change(person, note_));
+  EXPECT_EQ(users_.find("club-guest").value(), person);
+  const auto entries = store_.logbook().read({}).value();
+  ASSERT_EQ(entries.size(), 3U);
+  const auto last = [](const StoredEntry& stored) {
+    return stored.entry.details.back();
+  };
+  EXPECT_EQ(last(entries[2]), (LogDetail{"role", std::string("helper")}));
+  EXPECT_EQ(last(entries[1]), (LogDetail{"role", std::string("guest")}));
+  EXPECT_EQ(last(entries[0]), (LogDetail{"fields", std::string("role")}));
+}
+
+TEST_F(UsersTest, AStreamHasNoRole) {
+  User user = ditch_;
+  user.role = Role::kGuest;
+  EXPECT_EQ(users_.add(user, note_).error().code, ErrorCode::kOutOfRange);
+  EXPECT_EQ(test::foreign_sql(folder_ / "station.db",
+                              "INSERT INTO users VALUES"
+                              " ('x', 2, 'h', NULL, NULL, 1, 1)"),
+            "CHECK constraint failed: "
+            "role IS NULL OR (role IN (1, 2, 3) AND kind = 1)");
+}
+
+TEST_F(UsersTest, TheLastEnabledOwnerStays) {
+  const User alder{
+      "alder", UserKind::kPerson, "hash-a", {}, {}, true, Role::kOwner};
+  User birch = alder;
+  birch.name = "birch";
+  birch.enabled = false;
+  EXPECT_EQ(users_.has_owner(), false);
+  ASSERT_TRUE(users_.add(birch, note_));
+  EXPECT_EQ(users_.has_owner(), false);
+  ASSERT_TRUE(users_.add(alder, note_));
+  EXPECT_EQ(users_.has_owner(), true);
+  User disabled = alder;
+  disabled.enabled = false;
+  User helper = alder;
+  helper.role = Role::kHelper;
+  User none = alder;
+  none.role.reset();
+  User stream = none;
+  stream.kind = UserKind::kStream;
+  const std::size_t entries = log().size();
+  for (const User& user : {disabled, helper, none, stream}) {
+    const Status refused = users_.change(user, note_);
+    ASSERT_FALSE(refused);
+    EXPECT_EQ(refused.error().code, ErrorCode::kUsage);
+    EXPECT_EQ(refused.error().remedy,
+              "give another person the role of owner first");
+  }
+  EXPECT_EQ(users_.remove("alder", note_).error().code, ErrorCode::kUsage);
+  EXPECT_EQ(users_.find("alder").value(), alder);
+  EXPECT_EQ(log().size(), entries);
+  // Another secret or limit is nobody's business.
+  User changed = alder;
+  changed.secret_hash = "hash-b";
+  EXPECT_TRUE(users_.change(changed, note_));
+  birch.enabled = true;
+  ASSERT_TRUE(users_.change(birch, note_));
+  EXPECT_TRUE(users_.change(helper, note_));
+  EXPECT_EQ(users_.remove("birch", note_).error().code, ErrorCode::kUsage);
+  EXPECT_TRUE(users_.remove("alder", note_));
+  EXPECT_EQ(users_.has_owner(), true);
+}
+
 TEST_F(UsersTest, NamesAndHashesAreValuesWhateverTheySay) {
   User evil = ditch_;
   evil.name = "x'; DELETE FROM users; --";
