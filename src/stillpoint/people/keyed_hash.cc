@@ -3,6 +3,7 @@
 #include <sodium.h>
 
 #include <algorithm>
+#include <span>
 
 #include "stillpoint/core/bytes.h"
 #include "stillpoint/core/check.h"
@@ -17,6 +18,22 @@ void update(crypto_generichash_state& state,
       &state, static_cast<const unsigned char*>(bytes), size);
 }
 
+Digest hash_of(std::span<const std::uint8_t> key,
+               std::initializer_list<std::string_view> parts) {
+  crypto_generichash_state state;
+  Digest digest;
+  crypto_generichash_init(&state, key.data(), key.size(), digest.size());
+  for (const std::string_view part : parts) {
+    std::array<std::uint8_t, 8> length{};
+    STILLPOINT_CHECK(store_le(std::uint64_t{part.size()}, length));
+    update(state, length.data(), length.size());
+    update(state, part.data(), part.size());
+  }
+  crypto_generichash_final(&state, digest.data(), digest.size());
+  sodium_memzero(&state, sizeof(state));
+  return digest;
+}
+
 }  // namespace
 
 void use_sodium() {
@@ -27,19 +44,18 @@ void use_sodium() {
 
 Digest keyed_hash(const SecretKey& key,
                   std::initializer_list<std::string_view> parts) {
-  crypto_generichash_state state;
-  Digest digest;
-  crypto_generichash_init(
-      &state, key.bytes().data(), key.bytes().size(), digest.size());
-  for (const std::string_view part : parts) {
-    std::array<std::uint8_t, 8> length{};
-    STILLPOINT_CHECK(store_le(std::uint64_t{part.size()}, length));
-    update(state, length.data(), length.size());
-    update(state, part.data(), part.size());
-  }
-  crypto_generichash_final(&state, digest.data(), digest.size());
-  sodium_memzero(&state, sizeof(state));
-  return digest;
+  return hash_of(key.bytes(), parts);
+}
+
+Digest plain_hash(std::initializer_list<std::string_view> parts) {
+  use_sodium();
+  return hash_of({}, parts);
+}
+
+std::string hex_of(const Digest& digest) {
+  std::array<char, 2 * sizeof(Digest) + 1> hex{};
+  sodium_bin2hex(hex.data(), hex.size(), digest.data(), digest.size());
+  return hex.data();
 }
 
 bool same_digest(const Digest& a, const Digest& b) {

@@ -1,10 +1,11 @@
-// BLAKE2b under a key, for everything in this module that is compared without
-// being kept. Internal.
+// BLAKE2b, with a key and without, for everything in this module that is
+// compared without being kept. Internal.
 #pragma once
 
 #include <array>
 #include <cstdint>
 #include <initializer_list>
+#include <string>
 #include <string_view>
 
 #include "stillpoint/people/secrets.h"
@@ -23,6 +24,14 @@ void use_sodium();
 //   source   RFC 7693 (libsodium's implementation)
 Digest keyed_hash(const SecretKey& key,
                   std::initializer_list<std::string_view> parts);
+
+// The same without a key: for secrets that nobody can guess.
+//
+//   source   as keyed_hash()
+Digest plain_hash(std::initializer_list<std::string_view> parts);
+
+// 64 lower-case hexadecimal digits.
+std::string hex_of(const Digest& digest);
 
 // In the same time wherever they differ.
 bool same_digest(const Digest& a, const Digest& b);

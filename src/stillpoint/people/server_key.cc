@@ -7,8 +7,10 @@
 
 #include <array>
 #include <cerrno>
-#include <system_error>
+#include <cstdlib>
 #include <utility>
+
+#include "stillpoint/people/private_file.h"
 
 namespace stillpoint::people {
 namespace {
@@ -22,34 +24,6 @@ constexpr const char* kLostRemedy =
     "put the file back from a backup; without one, remove the accounts of kind "
     "stream and add them anew: their tokens work no more";
 
-class Descriptor {
- public:
-  explicit Descriptor(int number) : number_(number) {}
-  Descriptor(const Descriptor&) = delete;
-  Descriptor& operator=(const Descriptor&) = delete;
-  Descriptor(Descriptor&&) = delete;
-  Descriptor& operator=(Descriptor&&) = delete;
-  ~Descriptor() {
-    if (number_ >= 0) {
-      ::close(number_);
-    }
-  }
-  [[nodiscard]] int get() const { return number_; }
-
- private:
-  int number_;
-};
-
-tl::unexpected<Error> refused(const char* doing,
-                              const std::filesystem::path& path,
-                              std::string remedy = {}) {
-  return fail(ErrorCode::kIo,
-              std::string("cannot ") + doing + ": " +
-                  std::generic_category().message(errno),
-              path.string(),
-              std::move(remedy));
-}
-
 // Reads up to the end or the end of `bytes`.
 Result<std::size_t> read_all(int file,
                              const std::filesystem::path& path,
@@ -61,7 +35,7 @@ Result<std::size_t> read_all(int file,
       continue;
     }
     if (got < 0) {
-      return refused("read the key of the tokens", path);
+      return file_refused("read the key of the tokens", path);
     }
     if (got == 0) {
       break;
@@ -72,43 +46,25 @@ Result<std::size_t> read_all(int file,
 }
 
 Status write_all(int file, const SecretKey& key, const std::string& path) {
-  std::size_t done = 0;
-  while (done < SecretKey::kBytes) {
-    const ssize_t put =
-        ::write(file, key.bytes().data() + done, SecretKey::kBytes - done);
-    if (put < 0 && errno == EINTR) {
-      continue;
-    }
-    if (put < 0) {
-      return refused("write the key of the tokens", path);
-    }
-    done += static_cast<std::size_t>(put);
-  }
-  if (::fsync(file) != 0) {
-    return refused("bring the key of the tokens to the disk", path);
-  }
-  return ok();
-}
-
-Status sync_folder(const std::filesystem::path& folder) {
-  const Descriptor open(
-      ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-  if (open.get() < 0 || ::fsync(open.get()) != 0) {
-    return refused("bring the folder to the disk", folder);
-  }
-  return ok();
+  const SecretKey::Bytes bytes = key.bytes();
+  return write_whole(
+      file,
+      {reinterpret_cast<const char*>(bytes.data()), bytes.size()},
+      "the key of the tokens",
+      path);
 }
 
 Status make_folder(const std::filesystem::path& folder) {
   if (::mkdir(folder.c_str(), kOwnerOnlyFolder) == 0) {
-    return sync_folder(folder.parent_path());
+    return sync_folder(folder_of(folder));
   }
   if (errno == EEXIST) {
     return ok();
   }
-  return refused("make the folder of the keys",
-                 folder,
-                 "make the folder above it, and let this user write there");
+  return file_refused(
+      "make the folder of the keys",
+      folder,
+      "make the folder above it, and let this user write there");
 }
 
 }  // namespace
@@ -122,11 +78,11 @@ Result<SecretKey> read_server_key(const std::filesystem::path& path) {
                   path.string(),
                   kLostRemedy);
     }
-    return refused("open the key of the tokens", path);
+    return file_refused("open the key of the tokens", path);
   }
   struct stat facts {};
   if (::fstat(file.get(), &facts) != 0) {
-    return refused("look at the key of the tokens", path);
+    return file_refused("look at the key of the tokens", path);
   }
   if ((facts.st_mode & kOthers) != 0) {
     return fail(ErrorCode::kConfig,
@@ -155,7 +111,7 @@ Result<SecretKey> read_server_key(const std::filesystem::path& path) {
 }
 
 Result<SecretKey> make_server_key(const std::filesystem::path& path) {
-  const std::filesystem::path folder = path.parent_path();
+  const std::filesystem::path folder = folder_of(path);
   const Status made = make_folder(folder);
   if (!made) {
     return fail(made.error());
@@ -165,7 +121,7 @@ Result<SecretKey> make_server_key(const std::filesystem::path& path) {
   std::string part = path.string() + ".XXXXXX";
   const Descriptor file(::mkostemp(part.data(), O_CLOEXEC));  // 0600
   if (file.get() < 0) {
-    return refused("make a file for the key of the tokens", folder);
+    return file_refused("make a file for the key of the tokens", folder);
   }
   const Status written = write_all(file.get(), SecretKey::random(), part);
   const bool linked = written && ::link(part.c_str(), path.c_str()) == 0;
@@ -176,7 +132,7 @@ Result<SecretKey> make_server_key(const std::filesystem::path& path) {
   }
   if (!linked && why != EEXIST) {
     errno = why;
-    return refused("name the key of the tokens", path);
+    return file_refused("name the key of the tokens", path);
   }
   const Status lasting = sync_folder(folder);
   if (!lasting) {

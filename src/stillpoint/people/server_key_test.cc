@@ -108,6 +108,16 @@ TEST_F(ServerKeyTest, NeverReplacesOneThatIsThere) {
   EXPECT_EQ(key->bytes()[0], 'x');
 }
 
+TEST_F(ServerKeyTest, MayHaveARelativeName) {
+  const std::filesystem::path before = std::filesystem::current_path();
+  std::filesystem::current_path(folder_.path());
+  const Result<SecretKey> in_a_folder = make_server_key("keys/stream.key");
+  const Result<SecretKey> right_here = make_server_key("stream.key");
+  std::filesystem::current_path(before);
+  EXPECT_TRUE(in_a_folder) << in_a_folder.error().text();
+  EXPECT_TRUE(right_here) << right_here.error().text();
+}
+
 TEST_F(ServerKeyTest, LeavesNoOtherFileBehind) {
   ASSERT_TRUE(make_server_key(path_));
   ASSERT_TRUE(make_server_key(path_));

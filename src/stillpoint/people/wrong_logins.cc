@@ -33,22 +33,27 @@ std::string group_of(std::string_view address) {
   return {bytes.begin(), bytes.begin() + kNetworkBytes};
 }
 
-WrongLogins::Time wait_after(unsigned count) {
-  WrongLogins::Time wait = WrongLogins::kFirstWait;
-  for (unsigned i = WrongLogins::kFree + 1;
-       i < count && wait < WrongLogins::kLongestWait;
+}  // namespace
+
+WrongLogins::Time WrongLogins::wait_after(unsigned count) const {
+  if (count <= limits_.free) {
+    return Time{0};
+  }
+  Time wait = limits_.first_wait;
+  for (unsigned i = limits_.free + 1; i < count && wait < limits_.longest_wait;
        ++i) {
     wait *= 2;
   }
-  return std::min(wait, WrongLogins::kLongestWait);
+  return std::min(wait, limits_.longest_wait);
 }
 
-}  // namespace
-
-bool WrongLogins::held(std::string_view address, Time now) const {
+WrongLogins::Time WrongLogins::wait(std::string_view address, Time now) const {
   const auto found = rows_.find(group_of(address));
-  return found != rows_.end() && found->second.count > kFree &&
-         now < found->second.last + wait_after(found->second.count);
+  if (found == rows_.end()) {
+    return Time{0};
+  }
+  const Time until = found->second.last + wait_after(found->second.count);
+  return std::max(until - now, Time{0});
 }
 
 void WrongLogins::wrong(std::string_view address,
@@ -62,7 +67,7 @@ void WrongLogins::wrong(std::string_view address,
         }));
   }
   Row& row = rows_[group];
-  if (row.count > 0 && now >= row.last + kForgottenAfter) {
+  if (row.count > 0 && now >= row.last + limits_.forgotten_after) {
     row = Row{};
   }
   const std::string_view name = user.substr(0, kMostNameBytes);
