@@ -16,7 +16,7 @@ struct InputFile {
 };
 
 struct LocateContext {
-  std::string method;  // "code", "ppp-float"
+  std::string method;  // "code", "ppp-float", "ppp-fixed", "tie-…"
   std::string marker_name;
   std::string antenna_type;
   Enu antenna_delta_enu_m;

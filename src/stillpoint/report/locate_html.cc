@@ -2,8 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <iterator>
-
 #include "stillpoint/plot/markup.h"
 #include "stillpoint/plot/style.h"
 #include "stillpoint/report/locate_html_parts.h"
@@ -37,21 +35,6 @@ constexpr const char* kPageRules =
     "@media(max-width:600px){dl{display:block}dd{margin:0 0 .7rem}"
     "th,td{padding-right:.6rem}}";
 
-std::string head(const std::string& name) {
-  return fmt::format(
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
-      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src "
-      "'none'; style-src 'unsafe-inline'\"/>\n"
-      "<meta name=\"viewport\" content=\"width=device-width, "
-      "initial-scale=1\"/>\n"
-      "<title>{}: located position</title>\n<style>{}{}</style>\n</head>\n"
-      "<body>\n<h1>{}</h1>\n",
-      name,
-      plot::style(),
-      kPageRules,
-      name);
-}
-
 constexpr const char* kCautions =
     "<h2>Cautions</h2>\n<ul>\n"
     "<li>A station coordinate from this program is not a survey certificate. "
@@ -65,13 +48,39 @@ constexpr const char* kCautions =
 
 }  // namespace
 
+std::string page_begin(const std::string& name, const std::string& title) {
+  return fmt::format(
+      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
+      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src "
+      "'none'; style-src 'unsafe-inline'\"/>\n"
+      "<meta name=\"viewport\" content=\"width=device-width, "
+      "initial-scale=1\"/>\n"
+      "<title>{}: {}</title>\n<style>{}{}</style>\n</head>\n"
+      "<body>\n<h1>{}</h1>\n",
+      name,
+      title,
+      plot::style(),
+      kPageRules,
+      name);
+}
+
+std::string page_end(const std::string& version) {
+  return fmt::format(
+      "{}<footer>Written by Stillpoint {}.</footer>\n</body>\n"
+      "</html>\n",
+      kCautions,
+      plot::escape(version));
+}
+
+std::string page_name(const std::string& marker) {
+  return marker.empty() ? "Antenna without a name" : plot::escape(marker);
+}
+
 std::string locate_html(const solve::Solution& solution,
                         const LocateContext& context,
                         const solve::PppSeries* series) {
-  const std::string name = context.marker_name.empty()
-                               ? "Antenna without a name"
-                               : plot::escape(context.marker_name);
-  std::string out = head(name);
+  std::string out =
+      page_begin(page_name(context.marker_name), "located position");
   out += answer_html(solution, context);
   const bool pictures =
       series != nullptr && !(series->growth.empty() && series->zenith.empty() &&
@@ -87,11 +96,7 @@ std::string locate_html(const solve::Solution& solution,
         "of its residuals over time.</p>\n";
   }
   out += tables_html(solution, context, series);
-  out += kCautions;
-  fmt::format_to(std::back_inserter(out),
-                 "<footer>Written by Stillpoint {}.</footer>\n</body>\n"
-                 "</html>\n",
-                 plot::escape(context.version));
+  out += page_end(context.version);
   return out;
 }
 

@@ -7,6 +7,7 @@
 
 #include "stillpoint/plot/markup.h"
 #include "stillpoint/report/locate_html_parts.h"
+#include "stillpoint/report/locate_text_parts.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::report {
@@ -37,11 +38,19 @@ std::string method_words(const LocateContext& c) {
   if (c.method == "code") {
     return fmt::format("code ranges with {} orbits and clocks", orbits);
   }
-  if (c.method == "ppp") {
+  if (c.method.starts_with("ppp")) {
     return fmt::format(
         "carrier phases and code ranges with {} orbits and clocks (precise "
-        "point positioning)",
-        orbits);
+        "point positioning{})",
+        orbits,
+        c.method == "ppp-fixed" ? ", ambiguities kept as integers" : "");
+  }
+  if (c.method.starts_with("tie")) {
+    return fmt::format(
+        "a tie: differences of what this antenna and known stations observed "
+        "at the same time, with {} orbits{}",
+        orbits,
+        c.method == "tie-fixed" ? "; ambiguities kept as integers" : "");
   }
   return c.method;
 }
@@ -92,7 +101,9 @@ void put_place(std::string& out,
                        wgs84 ? "WGS84" : "GRS80"));
   put_fact(out,
            "Frame and date",
-           fmt::format("{} at {}", p.frame.name, format_utc(p.epoch)));
+           fmt::format("{} at {}",
+                       p.frame.name.empty() ? "not stated" : p.frame.name,
+                       format_utc(p.epoch)));
   put_fact(out, "Point", point_words(p.point));
   put_fact(out,
            "How sure",
@@ -131,6 +142,9 @@ void put_data(std::string& out,
                          satellites.empty() ? "none" : satellites,
                          s.counts.observations,
                          s.counts.rejected));
+  }
+  if (const std::string words = integers_words(s); !words.empty()) {
+    put_fact(out, "Integers", words);
   }
   put_fact(
       out,

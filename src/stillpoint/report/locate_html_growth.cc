@@ -47,6 +47,10 @@ double growth_limit(std::span<const solve::GrowthPoint> growth,
 std::string settled_words(std::span<const solve::GrowthPoint> growth,
                           GnssTime first) {
   constexpr double kNearM = 0.010;
+  constexpr std::size_t kFewest = 3;  // points that show a settling
+  if (growth.size() < kFewest) {
+    return "The data are too short to show how the answer settled.";
+  }
   std::size_t from = growth.size();
   while (from > 0 && furthest(growth[from - 1].from_final_m) <= kNearM) {
     --from;
@@ -61,7 +65,8 @@ std::string settled_words(std::span<const solve::GrowthPoint> growth,
       (growth[from].time - first).s / 3600);
 }
 
-std::string component_chart(std::span<const solve::GrowthPoint> growth,
+std::string component_chart(const std::string& prefix,
+                            std::span<const solve::GrowthPoint> growth,
                             GnssTime first,
                             std::size_t axis,
                             double limit_m,
@@ -70,7 +75,7 @@ std::string component_chart(std::span<const solve::GrowthPoint> growth,
   const double limit = limit_m * unit.per_m;
   const double hours = (growth.back().time - first).s / 3600;
   plot::Chart chart(
-      {.id = fmt::format("growth-{}", kNames[axis]),
+      {.id = fmt::format("{}growth-{}", prefix, kNames[axis]),
        .title = fmt::format("Distance from the final answer, {}", kNames[axis]),
        .describe = sentence},
       {.label = "hours of data",
@@ -172,7 +177,8 @@ std::string gradient_chart(std::span<const solve::ZenithPoint> zenith,
 }  // namespace
 
 std::string growth_html(std::span<const solve::GrowthPoint> growth,
-                        const GnssTime* first) {
+                        const GnssTime* first,
+                        const std::string& prefix) {
   if (growth.empty()) {
     return {};
   }
@@ -182,8 +188,9 @@ std::string growth_html(std::span<const solve::GrowthPoint> growth,
   const std::string sentence = settled_words(growth, begin);
   std::string out = "<h2>How the answer settled</h2>\n";
   for (std::size_t axis = 0; axis < kNames.size(); ++axis) {
-    put_figure(
-        out, component_chart(growth, begin, axis, limit_m, sentence), "");
+    put_figure(out,
+               component_chart(prefix, growth, begin, axis, limit_m, sentence),
+               "");
   }
   out += "<p>";
   out += sentence;

@@ -37,13 +37,23 @@ void put_figure(std::string& out,
                 std::string_view picture,
                 std::string_view sentence);
 
+// The page up to its heading, and from its cautions on; `name` and `title` as
+// they are in HTML, `version` as it is.
+std::string page_begin(const std::string& name, const std::string& title);
+std::string page_end(const std::string& version);
+// "Antenna without a name" or the name as it is in HTML.
+std::string page_name(const std::string& marker);
+
 std::string answer_html(const solve::Solution& solution,
                         const LocateContext& context);
 // first: of the data, from which hours are counted; null without one.
+// prefix: of the ids, where a page has such pictures more than once.
 std::string growth_html(std::span<const solve::GrowthPoint> growth,
-                        const GnssTime* first);
+                        const GnssTime* first,
+                        const std::string& prefix = {});
 std::string zenith_html(std::span<const solve::ZenithPoint> zenith);
-std::string residuals_html(std::span<const solve::ResidualPoint> residuals);
+std::string residuals_html(std::span<const solve::ResidualPoint> residuals,
+                           const std::string& prefix = {});
 std::string tables_html(const solve::Solution& solution,
                         const LocateContext& context,
                         const solve::PppSeries* series);

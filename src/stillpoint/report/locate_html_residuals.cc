@@ -37,7 +37,8 @@ std::vector<double> used_values(Residuals residuals, Value value) {
   return out;
 }
 
-std::string row_picture(System system,
+std::string row_picture(const std::string& prefix,
+                        System system,
                         const std::map<SatId, plot::Row>& rows_of,
                         const plot::Axis& x,
                         double limit_m,
@@ -55,7 +56,7 @@ std::string row_picture(System system,
   // One budget for the satellites of all systems.
   constexpr std::size_t kMostCells = 14'000;
   return plot::row_chart(
-      {.id = fmt::format("rows-{}", static_cast<int>(system)),
+      {.id = fmt::format("{}rows-{}", prefix, static_cast<int>(system)),
        .title = fmt::format("Phase residuals, {}", system_name(system)),
        .describe = fmt::format(
            "{} satellites of {}, one row each, over time; the number at the "
@@ -73,7 +74,9 @@ std::string row_picture(System system,
       kMostCells * shown.size() / satellites);
 }
 
-void put_rows(std::string& out, Residuals residuals) {
+void put_rows(std::string& out,
+              const std::string& prefix,
+              Residuals residuals) {
   // Narrower than elsewhere: rows are low, and their waves are what counts.
   const double limit_m =
       residual_limit(used_values(residuals, phase), 0.99, 1.2);
@@ -97,7 +100,7 @@ void put_rows(std::string& out, Residuals residuals) {
   }
   for (const System system : kSystems) {
     const std::string picture =
-        row_picture(system, rows_of, x, limit_m, rows_of.size());
+        row_picture(prefix, system, rows_of, x, limit_m, rows_of.size());
     if (!picture.empty()) {
       put_figure(out, picture, "");
     }
@@ -152,6 +155,7 @@ Bins rms_bins(Residuals residuals, Value value, double per_m) {
 }
 
 void put_elevation(std::string& out,
+                   const std::string& prefix,
                    Residuals residuals,
                    Value value,
                    const char* name) {
@@ -159,7 +163,7 @@ void put_elevation(std::string& out,
   const ChartUnit unit = chart_unit(limit_m);
   const double limit = limit_m * unit.per_m;
   plot::Chart chart(
-      {.id = fmt::format("elevation-{}", name),
+      {.id = fmt::format("{}elevation-{}", prefix, name),
        .title = fmt::format("Residuals of the {} by elevation", name),
        .describe = ""},
       {.label = "elevation, degrees",
@@ -193,7 +197,7 @@ void put_elevation(std::string& out,
   put_figure(out, chart.svg(), sentence);
 }
 
-void put_sky(std::string& out, Residuals residuals) {
+void put_sky(std::string& out, const std::string& prefix, Residuals residuals) {
   constexpr int kFewest = 10;
   std::vector<plot::SkySample> samples;
   for (const solve::ResidualPoint& p : residuals) {
@@ -229,7 +233,7 @@ void put_sky(std::string& out, Residuals residuals) {
     p.mean *= unit.per_m;
   }
   const std::string picture =
-      plot::sky_map({.id = "sky",
+      plot::sky_map({.id = prefix + "sky",
                      .title = "Mean phase residual by direction",
                      .describe = sentence},
                     {.limit = limit_m * unit.per_m,
@@ -242,15 +246,15 @@ void put_sky(std::string& out, Residuals residuals) {
 
 }  // namespace
 
-std::string residuals_html(Residuals residuals) {
+std::string residuals_html(Residuals residuals, const std::string& prefix) {
   if (residuals.empty()) {
     return {};
   }
   std::string out = "<h2>What the solution could not explain</h2>\n";
-  put_elevation(out, residuals, phase, "phase");
-  put_elevation(out, residuals, code, "code");
-  put_sky(out, residuals);
-  put_rows(out, residuals);
+  put_elevation(out, prefix, residuals, phase, "phase");
+  put_elevation(out, prefix, residuals, code, "code");
+  put_sky(out, prefix, residuals);
+  put_rows(out, prefix, residuals);
   return out;
 }
 

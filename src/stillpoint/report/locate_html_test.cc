@@ -77,6 +77,24 @@ TEST(LocateHtml, WithoutASeriesThereIsASentenceAndNoPicture) {
   }
 }
 
+TEST(LocateHtml, FixedAnswersSayWhatTheIntegersAreFrom) {
+  solve::Solution s = example_solution();
+  LocateContext c = example_context();
+  c.method = "ppp-float";
+  EXPECT_TRUE(has(locate_html(s, c, nullptr), "(precise point positioning)"));
+  s.phase_rms_m = 0.006;
+  s.fixed = true;
+  s.ambiguities = 60;
+  s.ambiguities_fixed = 55;
+  s.integers_from = "phase biases of the <bias> product";
+  c.method = "ppp-fixed";
+  const std::string page = locate_html(s, c, nullptr);
+  EXPECT_TRUE(has(page, "ambiguities kept as integers)"));
+  EXPECT_TRUE(has(page,
+                  "55 of 60 ambiguities are kept as integers (phase biases of "
+                  "the &lt;bias&gt; product)"));
+}
+
 TEST(LocateHtml, DoubtAndFailureAreSaidAtTheTop) {
   solve::Solution s = example_solution();
   s.status = solve::SolveStatus::kNotConverged;
@@ -133,6 +151,15 @@ TEST(LocateHtml, ADayOfThirtySatellitesStaysUnder600Kilobytes) {
   EXPECT_LT(page.size(), 600'000U);
   EXPECT_GT(page.size(), 50'000U) << "where are the pictures?";
   EXPECT_EQ(plot::xml_complaint(page), "");
+}
+
+TEST(LocateHtml, AnHourShowsNoSettling) {
+  auto series = example_series(false);
+  series.growth.resize(1);
+  const std::string page =
+      locate_html(example_solution(), example_context(), &series);
+  EXPECT_TRUE(has(page, "too short to show how the answer settled"));
+  EXPECT_FALSE(has(page, "still moved"));
 }
 
 TEST(LocateHtml, ValuesThatAreNoNumbersDoNotStopThePage) {

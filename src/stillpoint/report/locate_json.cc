@@ -12,11 +12,6 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json triple(const std::array<double, 3>& v, double per_unit) {
-  return Json::array(
-      {number(v[0], per_unit), number(v[1], per_unit), number(v[2], per_unit)});
-}
-
 Json position_json(const solve::Solution& s) {
   if (!s.position) {
     return nullptr;
@@ -26,25 +21,19 @@ Json position_json(const solve::Solution& s) {
       p.frame.name == "WGS84" ? Ellipsoid::kWgs84 : Ellipsoid::kGrs80;
   const Geodetic g = to_geodetic(p.ecef, ellipsoid);
   constexpr double kDeg = 180 / std::numbers::pi;
-  Json covariance = Json::array();
-  for (std::size_t row = 0; row < 3; ++row) {
-    covariance.push_back({p.covariance_m2[3 * row],
-                          p.covariance_m2[3 * row + 1],
-                          p.covariance_m2[3 * row + 2]});
-  }
   return {
-      {"ecef_m", triple({p.ecef.x_m, p.ecef.y_m, p.ecef.z_m}, 1e5)},
+      {"ecef_m", triple(p.ecef, 1e5)},
       {"geodetic_deg_m",
        Json::array({rounded(g.lat_rad * kDeg, 1e10),
                     rounded(g.lon_rad * kDeg, 1e10),
                     rounded(g.height_m, 1e5)})},
-      {"frame", p.frame.name},
+      {"frame", p.frame.name.empty() ? Json() : Json(p.frame.name)},
       {"epoch", format_utc(p.epoch)},
       {"point", point_name(p.point)},
       {"sigma_enu_m", triple(s.sigma_enu_m, 1e5)},
       {"sigma_without_calibration_enu_m",
        triple(s.sigma_without_calibration_enu_m, 1e5)},
-      {"covariance_ecef_m2", covariance},
+      {"covariance_ecef_m2", matrix(p.covariance_m2)},
   };
 }
 
@@ -122,6 +111,15 @@ Json time_or_null(const std::optional<GnssTime>& t) {
 
 }  // namespace
 
+Json ambiguities_json(const solve::Solution& s) {
+  return {
+      {"total", s.ambiguities},
+      {"fixed", s.ambiguities_fixed},
+      {"ratio", s.ambiguity_ratio ? number(*s.ambiguity_ratio, 1e2) : Json()},
+      {"integers_from",
+       s.integers_from.empty() ? Json() : Json(s.integers_from)}};
+}
+
 Json locate_json(const solve::Solution& s, const LocateContext& context) {
   const bool solved = s.position.has_value();
   Json document = {
@@ -133,11 +131,7 @@ Json locate_json(const solve::Solution& s, const LocateContext& context) {
       {"position", position_json(s)},
       {"antenna",
        {{"type", context.antenna_type},
-        {"delta_enu_m",
-         triple({context.antenna_delta_enu_m.e_m,
-                 context.antenna_delta_enu_m.n_m,
-                 context.antenna_delta_enu_m.u_m},
-                1e5)},
+        {"delta_enu_m", triple(context.antenna_delta_enu_m, 1e5)},
         {"calibration", s.calibration}}},
       {"span",
        {{"first", time_or_null(s.first)},
@@ -150,8 +144,7 @@ Json locate_json(const solve::Solution& s, const LocateContext& context) {
       {"residuals",
        {{"phase_rms_m", s.phase_rms_m ? number(*s.phase_rms_m, 1e5) : Json()},
         {"code_rms_m", solved ? number(s.code_rms_m, 1e4) : Json()}}},
-      {"ambiguities",
-       {{"total", s.ambiguities}, {"fixed", 0}, {"ratio", nullptr}}},
+      {"ambiguities", ambiguities_json(s)},
       {"troposphere",
        {{"zenith_delay_m", solved ? number(s.zenith_delay_m, 1e4) : Json()}}},
       {"warnings", warnings_json(s)},

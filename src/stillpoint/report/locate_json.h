@@ -16,6 +16,9 @@ inline constexpr int kSchemaVersion = 1;
 nlohmann::ordered_json locate_json(const solve::Solution& solution,
                                    const LocateContext& context);
 
+// {"total", "fixed", "ratio", "integers_from"}
+nlohmann::ordered_json ambiguities_json(const solve::Solution& solution);
+
 // {"code", "what", "where", "remedy"} of an error, under the key "error".
 nlohmann::ordered_json error_json(const Error& error);
 

@@ -1,5 +1,6 @@
 #include <gtest/gtest.h>
 
+#include <limits>
 #include <nlohmann/json.hpp>
 
 #include "stillpoint/report/locate_json.h"
@@ -101,6 +102,42 @@ TEST(LocateText, SaysWhereHowSureInWhichFrameAndWhatNext) {
     EXPECT_LE(end - begin, 78U) << text.substr(begin, end - begin);
     begin = end + 1;
   }
+}
+
+TEST(LocateJson, IntegersAreCountedAndNullWithoutASearch) {
+  solve::Solution s = solved();
+  auto d = locate_json(s, context())["ambiguities"];
+  EXPECT_EQ(d["fixed"], 0);
+  EXPECT_TRUE(d["ratio"].is_null());
+  EXPECT_TRUE(d["integers_from"].is_null());
+  s.ambiguities = 40;
+  s.ambiguities_fixed = 37;
+  s.ambiguity_ratio = 3.14159;
+  s.integers_from = "phase biases of the bias product";
+  s.fixed = true;
+  d = locate_json(s, context())["ambiguities"];
+  EXPECT_EQ(d["total"], 40);
+  EXPECT_EQ(d["fixed"], 37);
+  EXPECT_EQ(d["ratio"].dump(), "3.14");
+  EXPECT_EQ(d["integers_from"], "phase biases of the bias product");
+  s.ambiguity_ratio = std::numeric_limits<double>::infinity();
+  d = locate_json(s, context())["ambiguities"];
+  EXPECT_TRUE(d["ratio"].is_null());
+}
+
+TEST(LocateText, SaysHowManyIntegersStandOrWhyNone) {
+  solve::Solution s = solved();
+  s.phase_rms_m = 0.006;
+  s.ambiguities = 40;
+  s.integers_from = "the products say nothing of phase biases";
+  EXPECT_NE(locate_text(s, context()).find("none are kept (the products"),
+            std::string::npos);
+  s.fixed = true;
+  s.ambiguities_fixed = 37;
+  s.ambiguity_ratio = 3.1;
+  const std::string text = locate_text(s, context());
+  EXPECT_NE(text.find("37 of 40 ambiguities"), std::string::npos) << text;
+  EXPECT_NE(text.find("3.1 times"), std::string::npos) << text;
 }
 
 TEST(LocateText, WithoutAPositionSaysWhy) {
