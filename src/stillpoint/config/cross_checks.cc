@@ -118,6 +118,20 @@ void check_sources(const toml::table& root,
   }
 }
 
+// Nobody is asked whom the owner has not named.
+void check_fetch(const toml::table& root,
+                 const StationConfig& config,
+                 Reading& reading) {
+  if (config.solve.fetch && config.solve.archives.empty() &&
+      !is_wrong(reading, "solve", "archives")) {
+    reading.mistakes->add(
+        find(root, "solve", "fetch")->source(),
+        "fetch = true; without archives nobody can be asked",
+        "add archives = \"/path\", a list like examples/archives.toml, or "
+        "leave fetch out");
+  }
+}
+
 }  // namespace
 
 void check_fit(const toml::table& root,
@@ -139,6 +153,7 @@ void check_fit(const toml::table& root,
                     config.console.listen.has_value(),
                     reading);
   check_sources(root, config, reading);
+  check_fetch(root, config, reading);
 }
 
 void check_mountpoint_fit(const toml::table& table,

@@ -187,7 +187,7 @@ std::span<const Setting<ArchiveSection>> settings_of() {
 template <>
 std::span<const Setting<RoversSection>> settings_of() {
   using S = RoversSection;
-  static const std::array<Setting<S>, 10> list = {{
+  static const std::array<Setting<S>, 12> list = {{
       {.key = "listen",
        .example = "listen = \"0.0.0.0:2101\"",
        .effect = kLater,
@@ -234,6 +234,14 @@ std::span<const Setting<RoversSection>> settings_of() {
        .unit = "seconds",
        .effect = kNow,
        .value = whole(&S::request_deadline_s, 1, 60)},
+      {.key = "drop",
+       .example = "drop = \"1033 1230\"",
+       .effect = kLater,
+       .value = text(&S::drop, kMessageTypes)},
+      {.key = "station_id",
+       .example = "station_id = \"17\"",
+       .effect = kLater,
+       .value = text(&S::station_id, kStationId)},
   }};
   return list;
 }
@@ -294,6 +302,56 @@ std::span<const Setting<TrustSection>> settings_of() {
        .example = "withhold = \"position\"",
        .effect = kNow,
        .value = words<S, &S::withhold>(kWithholds)},
+  }};
+  return list;
+}
+
+template <>
+std::span<const Setting<SolveSection>> settings_of() {
+  using S = SolveSection;
+  static const std::array<Setting<S>, 10> list = {{
+      {.key = "growth",
+       .example = "growth = true",
+       .effect = kNow,
+       .value = YesNoValue<S>{&S::growth}},
+      {.key = "day",
+       .example = "day = true",
+       .effect = kNow,
+       .value = YesNoValue<S>{&S::day}},
+      {.key = "products",
+       .example = "products = \"/srv/products\"",
+       .effect = kNow,
+       .value = text(&S::products, kFileOrEmpty)},
+      {.key = "fetch",
+       .example = "fetch = false",
+       .effect = kNow,
+       .value = YesNoValue<S>{&S::fetch}},
+      {.key = "archives",
+       .example = "archives = \"/etc/stillpoint/archives.toml\"",
+       .effect = kNow,
+       .value = text(&S::archives, kFileOrEmpty)},
+      {.key = "antennas",
+       .example = "antennas = \"/srv/products/antennas.atx\"",
+       .effect = kNow,
+       .value = text(&S::antennas, kFileOrEmpty)},
+      {.key = "loading",
+       .example = "loading = \"/srv/products/station.blq\"",
+       .effect = kNow,
+       .value = text(&S::loading, kFileOrEmpty)},
+      {.key = "earth",
+       .example = "earth = \"/srv/products/rotation.erp\"",
+       .effect = kNow,
+       .value = text(&S::earth, kFileOrEmpty)},
+      {.key = "memory_mb",
+       .example = "memory_mb = 300",
+       .unit = "MB",
+       .effect = kNow,
+       .value = whole(&S::memory_mb, 64, 1'000'000)},
+      {.key = "longest_min",
+       .example = "longest_min = 60",
+       .unit = "minutes",
+       .effect = kNow,
+       .value = whole(&S::longest_min, 1, 1440)},
   }};
   return list;
 }

@@ -94,6 +94,8 @@ std::span<const Setting<MountpointSection>> settings_of();
 template <>
 std::span<const Setting<TrustSection>> settings_of();
 template <>
+std::span<const Setting<SolveSection>> settings_of();
+template <>
 std::span<const Setting<ConsoleSection>> settings_of();
 template <>
 std::span<const Setting<HealthSection>> settings_of();
@@ -111,6 +113,7 @@ void for_each_section(F&& f) {
   f("archive", &StationConfig::archive);
   f("rovers", &StationConfig::rovers);
   f("trust", &StationConfig::trust);
+  f("solve", &StationConfig::solve);
   f("console", &StationConfig::console);
   f("health", &StationConfig::health);
   f("log", &StationConfig::log);

@@ -83,13 +83,19 @@ TEST(Compare, SeesEverySetting) {
       "receiver", {"b", "b", {"b"}, "b", 1, "b", "b", "b"}, c, c.receiver);
   change_each("antenna", {"b", "b", 1, 2, 3}, c, c.antenna);
   change_each("archive", {1, 1, 1, 1, 1}, c, c.archive);
-  change_each(
-      "rovers", {listen, listen, "b", "b", 1, 1, 1, 1, 1, 1}, c, c.rovers);
+  change_each("rovers",
+              {listen, listen, "b", "b", 1, 1, 1, 1, 1, 1, "1033", "7"},
+              c,
+              c.rovers);
   change_each("mountpoint.NAME",
               {"NAME", "b", "b", "b", 1, 1, true, 1},
               c,
               c.mountpoints[0]);
   change_each("trust", {true, Withhold::kAll}, c, c.trust);
+  change_each("solve",
+              {false, false, true, "b", "b", "b", "b", "b", 64, 1},
+              c,
+              c.solve);
   change_each("console", {listen, "b", "b"}, c, c.console);
   change_each("health", {listen}, c, c.health);
   change_each("log", {LogLevel::kError, LogFormat::kJson}, c, c.log);

@@ -72,6 +72,9 @@ struct RoversSection {
   std::uint32_t most = 1000, most_per_address = 100;
   std::uint32_t lag_kb = 256, lag_s = 15;  // kB are 1024 bytes
   std::uint32_t write_deadline_s = 10, request_deadline_s = 10;
+  // Message types that rovers do not get, "1033 1230"; and the station id in
+  // every message that has one, empty: the receiver's own.
+  std::string drop, station_id;
   friend bool operator==(const RoversSection&, const RoversSection&) = default;
 };
 
@@ -95,6 +98,20 @@ struct TrustSection {
   bool provisional = false;  // a position while the trust is building
   Withhold withhold = Withhold::kPosition;
   friend bool operator==(const TrustSection&, const TrustSection&) = default;
+};
+
+// Positions that the station computes from what it has recorded.
+struct SolveSection {
+  bool growth = true;    // every hour, of the last day
+  bool day = true;       // of every whole day, by phases
+  bool fetch = false;    // brings the product files that are missing
+  std::string archives;  // whom to ask for them; docs/fetch.md
+  std::string products;  // a folder that the owner fills
+  // Files; empty: what the folder has.
+  std::string antennas, loading, earth;
+  std::uint32_t memory_mb = 300;   // of the process, 1024 * 1024 bytes each
+  std::uint32_t longest_min = 60;  // it is ended then
+  friend bool operator==(const SolveSection&, const SolveSection&) = default;
 };
 
 struct ConsoleSection {
@@ -129,6 +146,7 @@ struct StationConfig {
   RoversSection rovers;
   std::vector<MountpointSection> mountpoints = {MountpointSection{}};
   TrustSection trust;
+  SolveSection solve;
   ConsoleSection console;
   HealthSection health;
   LogSection log;

@@ -54,6 +54,8 @@ lag_kb = 64
 lag_s = 5
 write_deadline_s = 6
 request_deadline_s = 4
+drop = "1033 1230"
+station_id = "17"
 [[mountpoint]]
 name = "LHOL"
 identifier = "Larch Hollow"
@@ -68,6 +70,17 @@ name = "lhol"
 [trust]
 provisional = true
 withhold = "all"
+[solve]
+growth = false
+day = false
+products = "/srv/products"
+fetch = true
+archives = "/etc/archives.toml"
+antennas = "/srv/a.atx"
+loading = "/srv/l.blq"
+earth = "/srv/e.erp"
+memory_mb = 250
+longest_min = 90
 [console]
 listen = "192.168.1.5:443"
 certificate = "/etc/d.pem"
@@ -103,7 +116,9 @@ format = "json"
               64,
               5,
               6,
-              4};
+              4,
+              "1033 1230",
+              "17"};
   e.mountpoints = {{"LHOL",
                     "Larch Hollow",
                     "XXX",
@@ -114,6 +129,16 @@ format = "json"
                     20},
                    {"lhol", "", "", "", {}, {}, false, 0}};
   e.trust = {true, Withhold::kAll};
+  e.solve = {false,
+             false,
+             true,
+             "/etc/archives.toml",
+             "/srv/products",
+             "/srv/a.atx",
+             "/srv/l.blq",
+             "/srv/e.erp",
+             250,
+             90};
   e.console = {ListenAddress{"192.168.1.5", 443}, "/etc/d.pem", "/etc/d.key"};
   e.health = {std::nullopt};
   e.log = {LogLevel::kDebug, LogFormat::kJson};

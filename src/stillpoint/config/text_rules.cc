@@ -53,6 +53,18 @@ bool is_word(std::string_view text) {
          });
 }
 
+bool is_message_types(std::string_view text) {
+  return text.empty() || !message_types(text).empty();
+}
+
+bool is_station_id(std::string_view text) {
+  constexpr int kMostId = 4095;
+  int id = -1;
+  const char* end = text.data() + text.size();
+  return text.empty() || (std::from_chars(text.data(), end, id).ptr == end &&
+                          id >= 0 && id <= kMostId && all_of(text, is_digit));
+}
+
 bool is_profile(std::string_view text) {
   return text.empty() || is_word(text) || is_path(text);
 }
@@ -100,6 +112,10 @@ const TextRule kTableField = {
     "0 .. 64 letters, digits, blanks and signs of ASCII, but "
     "no ; and no quote: it stands in the source table"};
 const TextRule kCountry = {is_country, "three capitals, or \"\""};
+const TextRule kMessageTypes{
+    is_message_types,
+    "up to 32 numbers from 1 to 4095 with blanks between them, or \"\""};
+const TextRule kStationId{is_station_id, "a number from 0 to 4095, or \"\""};
 const TextRule kHeaderText20 = {
     is_header_text<20>,
     "0 .. 20 letters, digits, blanks between them and signs of ASCII: it "
@@ -112,6 +128,29 @@ const TextRule kHeaderText40 = {
 bool is_path(std::string_view text) {
   return text.starts_with('/') && text.size() <= kLongestPath &&
          std::none_of(text.begin(), text.end(), is_control);
+}
+
+std::vector<int> message_types(std::string_view text) {
+  constexpr std::size_t kMostTypes = 32;
+  constexpr int kMostType = 4095;
+  std::vector<int> types;
+  const char* at = text.data();
+  const char* end = at + text.size();
+  while (at != end) {
+    if (*at == ' ') {
+      ++at;
+      continue;
+    }
+    int type = 0;
+    const auto read = std::from_chars(at, end, type);
+    if (read.ec != std::errc() || type < 1 || type > kMostType ||
+        (read.ptr != end && *read.ptr != ' ') || types.size() == kMostTypes) {
+      return {};
+    }
+    types.push_back(type);
+    at = read.ptr;
+  }
+  return types;
 }
 
 unsigned pass_through_port(std::string_view text) {
