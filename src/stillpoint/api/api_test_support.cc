@@ -74,6 +74,9 @@ StationStatus full_status() {
   s.config = {.path = "station.toml",
               .loaded_at = s.started,
               .last_error = std::nullopt};
+  s.trust = {.state = "doubtful",
+             .since = s.started + Duration{60},
+             .reasons = {"cn0_fell"}};
   s.certificate_ends = s.now + Duration{300 * 86'400.0};
   return s;
 }

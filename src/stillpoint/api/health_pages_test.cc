@@ -12,10 +12,19 @@ namespace {
 
 using test::full_status;
 
+net::HttpRequest request(std::string target,
+                         std::vector<net::HttpField> fields = {}) {
+  net::HttpRequest asked;
+  asked.method = "GET";
+  asked.target = std::move(target);
+  asked.fields = std::move(fields);
+  return asked;
+}
+
 net::HttpResponse page(const std::string& target,
                        const StationStatus& status = full_status(),
                        std::vector<net::HttpField> fields = {}) {
-  return answer({"GET", target, std::move(fields)}, [&] { return status; });
+  return answer(request(target, std::move(fields)), [&] { return status; });
 }
 
 StationStatus silent() {
@@ -92,13 +101,13 @@ TEST(HealthPages, TheStatusIsAskedForOnce) {
   for (const char* name :
        {"/healthz", "/livez", "/readyz", "/metrics", "/status.json"}) {
     int asked = 0;
-    answer({"GET", name, {}}, [&] {
+    answer(request(name), [&] {
       ++asked;
       return full_status();
     });
     EXPECT_EQ(asked, 1) << name;
   }
-  answer({"GET", "/", {}}, []() -> StationStatus {
+  answer(request("/"), []() -> StationStatus {
     ADD_FAILURE();
     return {};
   });

@@ -114,6 +114,13 @@ struct ConfigStatus {
   std::optional<std::string> last_error;
 };
 
+// The station's verdict about itself; reasons by their words alone.
+struct TrustStatus {
+  std::string state;  // "building", …
+  std::optional<GnssTime> since;
+  std::vector<std::string> reasons;
+};
+
 struct StationStatus {
   std::string station, version;
   GnssTime started, now;
@@ -125,6 +132,7 @@ struct StationStatus {
   StoreStatus store;
   ProcessStatus process;
   ConfigStatus config;
+  TrustStatus trust;
   std::optional<GnssTime> certificate_ends;
 };
 

@@ -1,32 +1,13 @@
 #include "stillpoint/api/status_json.h"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
-
+#include "stillpoint/api/console/json_answer.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::api {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-// Rounded to a thousandth; what is no number is not known.
-Json number(const std::optional<double>& v) {
-  constexpr double kPerUnit = 1000;
-  return v && std::isfinite(*v) ? Json(std::round(*v * kPerUnit) / kPerUnit)
-                                : Json(nullptr);
-}
-
-template <class T>
-Json or_null(const std::optional<T>& v) {
-  return v ? Json(*v) : Json(nullptr);
-}
-
-Json text_or_null(const std::string& text) {
-  return text.empty() ? Json(nullptr) : Json(text);
-}
-
-Json time_or_null(const std::optional<GnssTime>& t) {
+// To the nanosecond, as programs want it.
+Json instant_or_null(const std::optional<GnssTime>& t) {
   return t ? Json(format_utc(*t)) : Json(nullptr);
 }
 
@@ -43,11 +24,11 @@ Json checks_json(const std::vector<Check>& checks) {
 Json receiver_json(const ReceiverStatus& receiver) {
   return {{"source", shown_source(receiver.source)},
           {"state", state_name(receiver.state)},
-          {"since", time_or_null(receiver.since)},
+          {"since", instant_or_null(receiver.since)},
           {"why", text_or_null(receiver.why)},
           {"bytes", receiver.bytes},
-          {"last_byte_age_s", number(receiver.last_byte_age_s)},
-          {"silence_s", number(receiver.silence_s)},
+          {"last_byte_age_s", number_or_null(receiver.last_byte_age_s)},
+          {"silence_s", number_or_null(receiver.silence_s)},
           {"reconnects", receiver.reconnects},
           {"start_up", state_name(receiver.start_up)}};
 }
@@ -63,7 +44,7 @@ Json archive_json(const ArchiveStatus& archive) {
           {"segments", or_null(archive.segments)},
           {"disk_free_bytes", or_null(archive.disk_free_bytes)},
           {"leave_free_bytes", archive.leave_free_bytes},
-          {"last_commit_age_s", number(archive.last_commit_age_s)}};
+          {"last_commit_age_s", number_or_null(archive.last_commit_age_s)}};
 }
 
 Json rovers_json(const RoversStatus& rovers) {
@@ -105,7 +86,7 @@ Json signals_json(const DecodeStatus& decode) {
   for (const auto& [id, signal] : decode.signals) {
     all.push_back({{"system", std::string(1, system_letter(id.first))},
                    {"signal", id.second.text()},
-                   {"mean_cn0_dbhz", number(signal.mean_cn0_dbhz)},
+                   {"mean_cn0_dbhz", number_or_null(signal.mean_cn0_dbhz)},
                    {"slips", signal.slips}});
   }
   return all;
@@ -130,47 +111,53 @@ Json decode_json(const DecodeStatus& decode) {
           {"epochs",
            {{"received", decode.epochs_received},
             {"missed", decode.epochs_missed},
-            {"last_age_s", number(decode.last_epoch_age_s)}}},
-          {"code_offset_m", number(decode.code_offset_m)},
+            {"last_age_s", number_or_null(decode.last_epoch_age_s)}}},
+          {"code_offset_m", number_or_null(decode.code_offset_m)},
           {"queue_dropped_bytes", decode.queue_dropped_bytes}};
 }
 
 Json process_json(const ProcessStatus& process) {
   Json threads = Json::array();
   for (const auto& [thread, age_s] : process.thread_beat_age_s) {
-    threads.push_back({{"name", thread}, {"beat_age_s", number(age_s)}});
+    threads.push_back(
+        {{"name", thread}, {"beat_age_s", number_or_null(age_s)}});
   }
   return {{"resident_bytes", or_null(process.resident_bytes)},
           {"open_files", or_null(process.open_files)},
           {"threads", threads},
-          {"clock_offset_s", number(process.clock_offset_s)}};
+          {"clock_offset_s", number_or_null(process.clock_offset_s)}};
 }
 
 }  // namespace
 
 Json status_json(const StationStatus& status) {
-  return {{"schema_version", kStatusSchemaVersion},
-          {"station", status.station},
-          {"version", status.version},
-          {"started", format_utc(status.started)},
-          {"now", format_utc(status.now)},
-          {"uptime_s", number(status.uptime_s)},
-          {"durable_offset", status.archive.durable_offset},
-          {"checks", checks_json(station_checks(status))},
-          {"receiver", receiver_json(status.receiver)},
-          {"archive", archive_json(status.archive)},
-          {"rovers", rovers_json(status.rovers)},
-          {"decode", decode_json(status.decode)},
-          {"store",
-           {{"good", status.store.good},
-            {"why", text_or_null(status.store.why)},
-            {"entries_waiting", status.store.entries_waiting}}},
-          {"process", process_json(status.process)},
-          {"config",
-           {{"path", status.config.path},
-            {"loaded_at", time_or_null(status.config.loaded_at)},
-            {"last_error", or_null(status.config.last_error)}}},
-          {"certificate", {{"ends", time_or_null(status.certificate_ends)}}}};
+  return {
+      {"schema_version", kStatusSchemaVersion},
+      {"station", status.station},
+      {"version", status.version},
+      {"started", format_utc(status.started)},
+      {"now", format_utc(status.now)},
+      {"uptime_s", number_or_null(status.uptime_s)},
+      {"durable_offset", status.archive.durable_offset},
+      {"checks", checks_json(station_checks(status))},
+      {"receiver", receiver_json(status.receiver)},
+      {"archive", archive_json(status.archive)},
+      {"rovers", rovers_json(status.rovers)},
+      {"decode", decode_json(status.decode)},
+      {"store",
+       {{"good", status.store.good},
+        {"why", text_or_null(status.store.why)},
+        {"entries_waiting", status.store.entries_waiting}}},
+      {"process", process_json(status.process)},
+      {"config",
+       {{"path", status.config.path},
+        {"loaded_at", instant_or_null(status.config.loaded_at)},
+        {"last_error", or_null(status.config.last_error)}}},
+      {"trust",
+       {{"state", text_or_null(status.trust.state)},
+        {"since", instant_or_null(status.trust.since)},
+        {"reasons", status.trust.reasons}}},
+      {"certificate", {{"ends", instant_or_null(status.certificate_ends)}}}};
 }
 
 Json health_json(const std::vector<Check>& checks) {

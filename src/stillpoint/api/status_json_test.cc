@@ -66,6 +66,8 @@ TEST(StatusJson, EveryValueIsThatOfTheStatus) {
       "clock_offset_s": 0.375},
     "config": {"path": "station.toml", "loaded_at": "2024-02-04T11:59:42Z",
                "last_error": null},
+    "trust": {"state": "doubtful", "since": "2024-02-04T12:00:42Z",
+              "reasons": ["cn0_fell"]},
     "certificate": {"ends": "2024-11-30T12:59:42.5Z"}})"));
 }
 
