@@ -1,5 +1,6 @@
 #include "stillpoint/station/caster_door.h"
 
+#include <algorithm>
 #include <utility>
 
 namespace stillpoint::station {
@@ -124,10 +125,27 @@ void CasterDoor::run_hashes() {
 std::map<std::string, std::uint64_t> CasterDoor::at_mounts() const {
   std::map<std::string, std::uint64_t> counts;
   const std::lock_guard lock(mutex_);
-  for (const auto& [session, facts] : sessions_) {
-    ++counts[facts.mount];
+  for (const auto& [session, present] : sessions_) {
+    ++counts[present.facts.mount];
   }
   return counts;
+}
+
+std::vector<CasterDoor::Present> CasterDoor::present(std::size_t most) const {
+  std::vector<Present> all;
+  {
+    const std::lock_guard lock(mutex_);
+    all.reserve(sessions_.size());
+    for (const auto& [session, present] : sessions_) {
+      all.push_back(present);
+    }
+  }
+  const auto first = [](const Present& a, const Present& b) {
+    return a.facts.session < b.facts.session;
+  };
+  std::sort(all.begin(), all.end(), first);
+  all.resize(std::min(most, all.size()));
+  return all;
 }
 
 void CasterDoor::stop() {
@@ -171,11 +189,17 @@ void CasterDoor::on_connect(const ntrip::SessionFacts& facts) {
                       facts.mount,
                   {{"mount", facts.mount}, {"user", facts.user}});
   const std::lock_guard lock(mutex_);
-  sessions_.emplace(facts.session, facts);
+  sessions_.emplace(facts.session, Present{facts, clocks_.wall(), 0});
 }
 
 std::optional<std::uint64_t> CasterDoor::on_progress(
     ntrip::SessionId session, const ntrip::SessionAccount& account) {
+  {
+    const std::lock_guard lock(mutex_);
+    if (const auto found = sessions_.find(session); found != sessions_.end()) {
+      found->second.sent_bytes = account.sent_bytes;
+    }
+  }
   return door_.progress(session, account.sent_bytes, clocks_.steady());
 }
 
@@ -187,7 +211,7 @@ void CasterDoor::on_disconnect(ntrip::SessionId session,
   {
     const std::lock_guard lock(mutex_);
     if (auto node = sessions_.extract(session)) {
-      facts = std::move(node.mapped());
+      facts = std::move(node.mapped().facts);
     }
   }
   const char* reason = ntrip::departure_name(why);

@@ -13,6 +13,7 @@
 #include <optional>
 #include <string>
 #include <unordered_map>
+#include <vector>
 
 #include "stillpoint/core/log.h"
 #include "stillpoint/ntrip/server/ledger.h"
@@ -49,6 +50,13 @@ class CasterDoor final : public ntrip::Ledger {
                      ntrip::Departure why,
                      const ntrip::SessionAccount& account) override;
 
+  struct Present {
+    ntrip::SessionFacts facts;
+    GnssTime since;
+    std::uint64_t sent_bytes = 0;  // some seconds old
+  };
+  // Who is connected, those that came first in front; at most `most`.
+  [[nodiscard]] std::vector<Present> present(std::size_t most) const;
   // Rovers at present, by mountpoint.
   [[nodiscard]] std::map<std::string, std::uint64_t> at_mounts() const;
   [[nodiscard]] const Heartbeat& questions_heart() const { return asked_beat_; }
@@ -88,7 +96,7 @@ class CasterDoor final : public ntrip::Ledger {
   Line questions_{kMostQuestions}, slow_{kMostSlow};
   std::chrono::nanoseconds renewed_at_{0};  // of the questions' thread
   mutable std::mutex mutex_;
-  std::unordered_map<ntrip::SessionId, ntrip::SessionFacts> sessions_;
+  std::unordered_map<ntrip::SessionId, Present> sessions_;
 };
 
 }  // namespace stillpoint::station

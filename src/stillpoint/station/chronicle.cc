@@ -126,7 +126,7 @@ std::optional<LastRun> Chronicle::last_run() const {
 
 ChronicleFacts Chronicle::facts() const {
   const std::lock_guard lock(mutex_);
-  return {why_.empty(), why_, entries_.size(), dropped_};
+  return {why_.empty(), why_, entries_.size(), dropped_, settled_count_};
 }
 
 bool Chronicle::due(nanoseconds now) const {

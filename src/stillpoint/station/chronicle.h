@@ -43,6 +43,7 @@ struct ChronicleFacts {
   std::string why;  // where it is not good
   std::uint64_t entries_waiting = 0;
   std::uint64_t entries_dropped = 0;
+  std::uint64_t entries_written = 0;  // or dropped
 };
 
 // How the run before this one ended, by the logbook.

@@ -17,8 +17,7 @@ constexpr nanoseconds kTurn = std::chrono::milliseconds{200};
 constexpr double kClockProvedS = 5;
 // A coordinate that is sent and wrong by so much does harm to everyone.
 constexpr double kFarOffM = 30;
-// Position records, and with them adoption, are to come.
-constexpr bool kNoneAdopted = false;
+constexpr nanoseconds kSkyEvery = std::chrono::seconds{2};
 
 api::StreamFacts table_facts(const intake::LiveSnapshot& snapshot) {
   api::StreamFacts facts;
@@ -122,12 +121,17 @@ void DecodePath::take(const ReceivedBytes& item) {
 }
 
 void DecodePath::on_epoch(const Epoch& epoch) {
-  if (received_) {
-    const double offset_s = (*received_ - epoch.time).s;
-    clock_proved_ = std::abs(offset_s) < kClockProvedS;
+  {
     const std::lock_guard lock(mutex_);
-    clock_offset_s_ = offset_s;
+    epochs_ = EpochSpan{epochs_ ? epochs_->first : epoch.time, epoch.time};
+    // Data of a day that the source names are not of today.
+    if (received_ && !options_.day) {
+      const double offset_s = (*received_ - epoch.time).s;
+      clock_proved_ = std::abs(offset_s) < kClockProvedS;
+      clock_offset_s_ = offset_s;
+    }
   }
+  sky_watch_.add(epoch, facts_.orbits(), antenna());
   const bool due = !position_at_ || std::abs((epoch.time - *position_at_).s) >=
                                         solve::LivePosition::kStepS;
   if (due) {
@@ -153,6 +157,7 @@ void DecodePath::look() {
     update_table(snapshot);
   }
   watch_position(snapshot);
+  watch_sky();
   const std::lock_guard lock(mutex_);
   snapshot_ = std::move(snapshot);
   snapshot_at_ = looked_at_;
@@ -160,8 +165,13 @@ void DecodePath::look() {
 
 void DecodePath::update_table(const intake::LiveSnapshot& snapshot) {
   table_at_ = looked_at_;
+  bool is_adopted = false;
+  {
+    const std::lock_guard lock(mutex_);
+    is_adopted = adopted_.has_value();
+  }
   std::string table = ntrip::format_sourcetable(
-      api::station_table(config(), table_facts(snapshot), kNoneAdopted));
+      api::station_table(config(), table_facts(snapshot), is_adopted));
   if (table != table_) {
     table_ = std::move(table);
     fan_out_->set_table(table_);
@@ -171,7 +181,11 @@ void DecodePath::update_table(const intake::LiveSnapshot& snapshot) {
 // The coordinate that rovers are told against the one that the station's own
 // code ranges give: a mistyped one would shift all of them.
 void DecodePath::watch_position(const intake::LiveSnapshot& snapshot) {
-  const auto& sent = snapshot.station.arp_m;
+  std::optional<Ecef> sent = snapshot.station.arp_m;
+  {
+    const std::lock_guard lock(mutex_);
+    sent = adopted_ ? adopted_ : sent;
+  }
   const auto found = position_.fix();
   std::optional<double> offset_m;
   if (sent && found) {
@@ -188,6 +202,73 @@ void DecodePath::watch_position(const intake::LiveSnapshot& snapshot) {
   }
   const std::lock_guard lock(mutex_);
   code_offset_m_ = offset_m;
+  fix_ = found;
+}
+
+std::optional<Ecef> DecodePath::antenna() const {
+  const std::lock_guard lock(mutex_);
+  return adopted_ ? adopted_
+         : fix_   ? std::optional(fix_->antenna_m)
+                  : std::nullopt;
+}
+
+void DecodePath::watch_sky() {
+  if (looked_at_ - sky_at_ < kSkyEvery) {
+    return;
+  }
+  sky_at_ = looked_at_;
+  quality::SkySnapshot sky = sky_watch_.snapshot(facts_.orbits(), antenna());
+  const std::lock_guard lock(mutex_);
+  sky_ = std::move(sky);
+}
+
+std::optional<EpochSpan> DecodePath::epochs() const {
+  const std::lock_guard lock(mutex_);
+  return epochs_;
+}
+
+GnssTime DecodePath::data_now() const {
+  const auto span = epochs();
+  return options_.day && span ? span->last : clocks_.wall();
+}
+
+quality::SkySnapshot DecodePath::sky() const {
+  const std::lock_guard lock(mutex_);
+  return sky_;
+}
+
+void DecodePath::set_adopted(const std::optional<Ecef>& arp_m) {
+  const std::lock_guard lock(mutex_);
+  adopted_ = arp_m;
+}
+
+DecodedFacts DecodePath::facts() const {
+  const std::lock_guard lock(mutex_);
+  DecodedFacts facts;
+  facts.fix = fix_;
+  facts.messages = snapshot_.messages;
+  for (const int count : snapshot_.ephemerides) {
+    facts.ephemerides += count;
+  }
+  if (!epochs_) {
+    return facts;
+  }
+  facts.satellites = 0;
+  double sum = 0;
+  int signals = 0;
+  for (const int count : snapshot_.quality.satellites) {
+    *facts.satellites += count;
+  }
+  for (const quality::SignalState& signal : snapshot_.quality.signals) {
+    if (signal.cn0_mean_dbhz && signal.satellites > 0) {
+      sum += *signal.cn0_mean_dbhz * signal.satellites;
+      signals += signal.satellites;
+    }
+  }
+  if (signals > 0) {
+    facts.cn0_mean_dbhz = sum / signals;
+  }
+  return facts;
 }
 
 void DecodePath::show(nanoseconds now, api::StationStatus& status) const {

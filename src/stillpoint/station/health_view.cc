@@ -89,7 +89,12 @@ void rovers(const Parts& parts, api::StationStatus& status) {
   }
 }
 
-void process(const Parts& parts, nanoseconds now, api::StationStatus& status) {
+}  // namespace
+
+void add_process(const Parts& parts,
+                 nanoseconds control_at,
+                 api::StationStatus& status) {
+  const nanoseconds now = parts.clocks.steady();
   status.process.resident_bytes = resident_bytes();
   status.process.open_files = open_files();
   // One that has not begun is as old as the station, not as the computer.
@@ -102,10 +107,10 @@ void process(const Parts& parts, nanoseconds now, api::StationStatus& status) {
   beat("decode", parts.decode->heart());
   beat("door", parts.ledger->questions_heart());
   beat("hashes", parts.ledger->hashes_heart());
-  status.process.thread_beat_age_s["control"] = 0;  // it answers this
+  beat("jobs", parts.jobs->heart());
+  status.process.thread_beat_age_s["pages"] = 0;  // it answers this
+  status.process.thread_beat_age_s["control"] = seconds_of(now - control_at);
 }
-
-}  // namespace
 
 api::StationStatus status_of(const Parts& parts) {
   const nanoseconds now = parts.clocks.steady();
@@ -122,7 +127,12 @@ api::StationStatus status_of(const Parts& parts) {
   status.decode.queue_dropped_bytes = parts.raw->undecoded_bytes();
   const ChronicleFacts store = parts.chronicle->facts();
   status.store = {store.good, store.why, store.entries_waiting};
-  process(parts, now, status);
+  const trust::Verdict& verdict = parts.trust->verdict();
+  status.trust.state = trust::state_name(verdict.state);
+  status.trust.since = verdict.since;
+  for (const trust::Reason& reason : verdict.reasons) {
+    status.trust.reasons.push_back(reason.code);
+  }
   status.config.path = parts.options.config_path;
   status.config.loaded_at = parts.settings.loaded_at;
   if (!parts.settings.last_error.empty()) {

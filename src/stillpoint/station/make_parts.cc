@@ -7,18 +7,23 @@
 #include <thread>
 #include <utility>
 
-#include "stillpoint/api/health_pages.h"
 #include "stillpoint/net/source_address.h"
+#include "stillpoint/pack/digest.h"
 #include "stillpoint/people/server_key.h"
+#include "stillpoint/report/record_document.h"
 #include "stillpoint/station/health_view.h"
 #include "stillpoint/station/parts.h"
 #include "stillpoint/station/receiver_profile.h"
+#include "stillpoint/station/record_index.h"
 #include "stillpoint/station/settings_map.h"
 #include "stillpoint/station/source_day.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::station {
 namespace {
+
+// How old the console's count of what a rover was sent may be.
+constexpr std::chrono::nanoseconds kProgressEvery = std::chrono::seconds{5};
 
 std::uint64_t random_stream() {
   std::random_device device;
@@ -74,6 +79,10 @@ void make_records(Parts& parts) {
   recording.new_stream = random_stream();
   recording.free_bytes = free_bytes_of(recording.root);
   recording.clock_proved = clock_proved;
+  recording.last_epoch = [decode] {
+    const auto epochs = decode->epochs();
+    return epochs ? std::optional(epochs->last) : std::nullopt;
+  };
   parts.files = archive::posix_file_system();
   parts.recording = std::make_unique<Recording>(
       *parts.files,
@@ -128,6 +137,7 @@ Status make_caster(Parts& parts) {
   ntrip::FanOutOptions options;
   static_cast<ntrip::FanOutLimits&>(options) = fan_out_limits(config.rovers);
   options.program_version = parts.options.program_version;
+  options.progress_every = kProgressEvery;
   parts.fan_workers = std::max(1U, std::thread::hardware_concurrency());
   auto fan_out = ntrip::FanOut::make(std::move(options),
                                      parts.fan_workers,
@@ -141,17 +151,19 @@ Status make_caster(Parts& parts) {
     parts.fan_out->add_mount(mount.name);
   }
   if (config.rovers.tls_listen) {
-    RoverCertificateOptions certificate;
+    ServedCertificateOptions certificate;
     certificate.certificate = config.rovers.certificate;
     certificate.key = config.rovers.key;
     certificate.own_folder = parts.folder->keys();
-    certificate.names = {host_name()};
-    parts.certificate =
-        std::make_unique<RoverCertificate>(std::move(certificate),
-                                           parts.clocks,
-                                           *parts.fan_out,
-                                           *parts.chronicle,
-                                           parts.log);
+    certificate.names = certificate_names();
+    parts.certificate = std::make_unique<ServedCertificate>(
+        std::move(certificate),
+        parts.clocks,
+        [fan_out = parts.fan_out.get()](const CertificatePair& pair) {
+          return fan_out->set_certificate(pair.chain, pair.key);
+        },
+        *parts.chronicle,
+        parts.log);
     if (auto loaded = parts.certificate->load(); !loaded) {
       return loaded;
     }
@@ -169,8 +181,14 @@ void make_receiver(Parts& parts,
     raw.mounts.push_back(mount.name);
   }
   raw.source_waits = source.kind == net::SourceKind::kFile && source.speed == 0;
-  parts.raw = std::make_unique<RawPath>(
-      std::move(raw), *parts.fan_out, *parts.recording, parts.decode->queue());
+  raw.compose = composer_options(config.rovers);
+  parts.raw = std::make_unique<RawPath>(std::move(raw),
+                                        *parts.fan_out,
+                                        *parts.recording,
+                                        parts.decode->queue(),
+                                        parts.clocks);
+  parts.trust = std::make_unique<TrustWatch>(
+      *parts.raw, parts.clocks, *parts.chronicle, parts.log);
   ReceiverOptions receiver;
   receiver.source = std::move(source);
   receiver.open = parts.options.open_source;
@@ -191,46 +209,88 @@ void make_receiver(Parts& parts,
                                           parts.log);
 }
 
-// The pages are made on the receiver's loop: a client that asks without pause
-// gets the same facts for a while, so that it costs little.
-struct Shown {
-  static constexpr std::chrono::nanoseconds kFor =
-      std::chrono::milliseconds{100};
-
-  const api::StationStatus& status(const Parts& parts) {
-    const auto now = parts.clocks.steady();
-    if (!at || now - *at >= kFor) {
-      at = now;
-      last = status_of(parts);
+// What is recorded, for the planning of solves.
+RecordedFacts recorded_facts(RecordIndex& index, const Parts& parts) {
+  RecordedFacts facts;
+  const auto segments = index.list(parts.recording->facts());
+  for (const RecordedSegment& segment :
+       segments.value_or(std::vector<RecordedSegment>())) {
+    // Without tags (the power went): received as it happened, if it did.
+    if (!segment.received_from ||
+        (!segment.epochs && parts.decode->names_day())) {
+      continue;
     }
-    return last;
+    RecordedSpan span;
+    span.received_from = *segment.received_from;
+    span.received_to = segment.received_to.value_or(parts.clocks.wall());
+    span.first = segment.epochs ? segment.epochs->first : span.received_from;
+    span.last = segment.epochs ? segment.epochs->last : span.received_to;
+    facts.spans.push_back(span);
   }
-  std::optional<std::chrono::nanoseconds> at;
-  api::StationStatus last;
-};
+  const auto control = parts.board.control();
+  facts.idle_s = control->status.decode.last_epoch_age_s.value_or(0);
+  return facts;
+}
 
-Status make_health(Parts& parts) {
-  const auto& at = parts.settings.config.health.listen;
-  if (!at) {
-    return ok();
+// A document of `locate` becomes a position record.
+Result<std::int64_t> store_record(const Parts& parts,
+                                  const std::string& document,
+                                  JobKind kind,
+                                  const std::string& by) {
+  auto sha256 = sha256_of_text(document);
+  if (!sha256) {
+    return fail(std::move(sha256.error()));
   }
-  auto server = net::HttpServer::listen(
-      parts.loop,
-      at->host,
-      at->port,
-      {},
-      [&parts,
-       shown = std::make_shared<Shown>()](const net::HttpRequest& request) {
-        return api::answer(request, [&] { return shown->status(parts); });
-      });
-  if (!server) {
-    return fail(std::move(server.error()));
+  auto record = report::parse_record_document(
+      document, std::move(*sha256), "record.json");
+  if (!record) {
+    return fail(std::move(record.error()));
   }
-  parts.health = std::move(*server);
-  return ok();
+  record->origin = RecordOrigin::kStation;
+  record->source = std::string(job_word(kind));
+  auto store = Store::open(parts.folder->database());
+  if (!store) {
+    return fail(std::move(store.error()));
+  }
+  return store->positions().add(*record, {parts.clocks.wall(), by});
+}
+
+Status make_jobs(Parts& parts) {
+  JobsOptions options;
+  options.folder = parts.folder->jobs();
+  options.cache = parts.folder->products();
+  options.config = parts.options.config_path;
+  options.free_bytes = free_bytes_of(parts.folder->path());
+  auto index = std::make_shared<RecordIndex>(*parts.files, parts.folder->raw());
+  options.recorded = [&parts, index] { return recorded_facts(*index, parts); };
+  options.store = [&parts](const std::string& document,
+                           JobKind kind,
+                           const std::string& by) {
+    return store_record(parts, document, kind, by);
+  };
+  parts.jobs = std::make_unique<Jobs>(std::move(options),
+                                      parts.settings.config,
+                                      parts.clocks,
+                                      *parts.chronicle,
+                                      parts.log);
+  return parts.jobs->open();
 }
 
 }  // namespace
+
+std::vector<std::string> certificate_names() {
+  return {host_name()};
+}
+
+void publish(Parts& parts) {
+  auto facts = std::make_shared<ControlFacts>();
+  facts->status = status_of(parts);
+  facts->verdict = parts.trust->verdict();
+  facts->sent = parts.trust->sent();
+  facts->config = parts.settings.config;
+  facts->at = parts.clocks.steady();
+  parts.board.put(std::move(facts));
+}
 
 Result<std::unique_ptr<Parts>> make_parts(StationOptions options,
                                           config::StationConfig config) {
@@ -266,9 +326,15 @@ Result<std::unique_ptr<Parts>> make_parts(StationOptions options,
   }
   parts->decode->connect(*parts->chronicle, *parts->fan_out);
   make_receiver(*parts, std::move(*source), std::move(*profile));
-  if (auto made = make_health(*parts); !made) {
+  if (auto made = make_jobs(*parts); !made) {
     return fail(std::move(made.error()));
   }
+  publish(*parts);
+  auto pages = Pages::make(*parts);
+  if (!pages) {
+    return fail(std::move(pages.error()));
+  }
+  parts->pages = std::move(*pages);
   // Last: nobody is let in before everything is there.
   const config::RoversSection& rovers = parts->settings.config.rovers;
   for (const bool tls : {false, true}) {

@@ -10,7 +10,6 @@
 #include "stillpoint/archive/posix_file_system.h"
 #include "stillpoint/config/station_config.h"
 #include "stillpoint/core/log.h"
-#include "stillpoint/net/http_server.h"
 #include "stillpoint/net/loop.h"
 #include "stillpoint/ntrip/server/fan_out.h"
 #include "stillpoint/people/door.h"
@@ -18,15 +17,19 @@
 #include "stillpoint/station/chronicle.h"
 #include "stillpoint/station/clock.h"
 #include "stillpoint/station/decode_path.h"
+#include "stillpoint/station/jobs.h"
 #include "stillpoint/station/log_output.h"
 #include "stillpoint/station/navigation_sources.h"
+#include "stillpoint/station/pages.h"
 #include "stillpoint/station/raw_path.h"
 #include "stillpoint/station/receiver_link.h"
 #include "stillpoint/station/recording.h"
-#include "stillpoint/station/rover_certificate.h"
+#include "stillpoint/station/served_certificate.h"
 #include "stillpoint/station/service_notify.h"
 #include "stillpoint/station/state_folder.h"
 #include "stillpoint/station/station.h"
+#include "stillpoint/station/status_board.h"
+#include "stillpoint/station/trust_watch.h"
 #include "stillpoint/station/user_table.h"
 #include "stillpoint/station/worker.h"
 
@@ -58,18 +61,27 @@ struct Parts {
   std::unique_ptr<people::Door> door;
   std::unique_ptr<CasterDoor> ledger;
   std::unique_ptr<ntrip::FanOut> fan_out;
-  std::unique_ptr<RoverCertificate> certificate;  // nothing: no TLS
-  std::vector<std::string> listening;             // for rovers
+  std::unique_ptr<ServedCertificate> certificate;  // nothing: no TLS
+  std::vector<std::string> listening;              // for rovers
   std::unique_ptr<DecodePath> decode;
   std::unique_ptr<RawPath> raw;
   std::unique_ptr<ReceiverLink> receiver;
   std::unique_ptr<NavigationSources> navigation;
-  std::unique_ptr<net::HttpServer> health;
+  std::unique_ptr<TrustWatch> trust;
+  StatusBoard board;
+  std::unique_ptr<Jobs> jobs;
+  std::unique_ptr<Pages> pages;
 
   unsigned fan_workers = 1;
   // Last: they work on the others and end before them.
   std::vector<std::unique_ptr<Worker>> workers;
 };
+
+// Names that a certificate of the station's own is for.
+std::vector<std::string> certificate_names();
+
+// Puts what the control thread knows on the board.
+void publish(Parts& parts);
 
 // Makes everything that can fail for a reason that the owner must mend; opens
 // the ports. Starts no thread.

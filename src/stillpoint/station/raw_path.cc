@@ -7,11 +7,14 @@ namespace stillpoint::station {
 RawPath::RawPath(RawPathOptions options,
                  ntrip::FrameSink& rovers,
                  Recording& recording,
-                 ByteQueue& decode)
+                 ByteQueue& decode,
+                 Clocks clocks)
     : options_(std::move(options)),
       rovers_(rovers),
       recording_(recording),
       decode_(decode),
+      clocks_(std::move(clocks)),
+      composer_(options_.compose),
       splitter_(options_.framings) {}
 
 void RawPath::push(ByteSpan bytes, GnssTime received) {
@@ -19,6 +22,7 @@ void RawPath::push(ByteSpan bytes, GnssTime received) {
     return;
   }
   bytes_ += bytes.size();
+  received_ = received;
   splitter_.push(bytes, *this);
   send_chunk();
   const SharedBytes shared = shared_bytes(bytes);
@@ -43,8 +47,14 @@ void RawPath::broken() {
 
 void RawPath::on_frame(const profile::StreamFrame& frame) {
   if (frame.kind == profile::FrameKind::kRtcm) {
-    chunk_.insert(chunk_.end(), frame.bytes.begin(), frame.bytes.end());
+    composer_.on_frame(
+        frame.bytes, seconds_of(clocks_.steady()), received_, chunk_);
   }
+}
+
+void RawPath::tick() {
+  composer_.on_quiet(seconds_of(clocks_.steady()), clocks_.wall(), chunk_);
+  send_chunk();
 }
 
 void RawPath::send_chunk() {

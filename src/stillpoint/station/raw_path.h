@@ -1,5 +1,6 @@
 // Received bytes on all their ways at once: as they are to the disk, as whole
-// frames to rovers, and to the thread that decodes. No way waits for another.
+// frames by way of the composer to rovers, and to the thread that decodes. No
+// way waits for another.
 #pragma once
 
 #include <atomic>
@@ -8,10 +9,12 @@
 #include <string>
 #include <vector>
 
+#include "stillpoint/compose/composer.h"
 #include "stillpoint/core/bytes.h"
 #include "stillpoint/ntrip/server/frame_source.h"
 #include "stillpoint/profile/splitter.h"
 #include "stillpoint/station/byte_queue.h"
+#include "stillpoint/station/clock.h"
 #include "stillpoint/station/recording.h"
 
 namespace stillpoint::station {
@@ -22,6 +25,7 @@ struct RawPathOptions {
   // A recording that is read at once waits for disk and decoder; a receiver
   // waits for nobody.
   bool source_waits = false;
+  compose::ComposerOptions compose;
 };
 
 //   threads  one: that of the source
@@ -31,16 +35,23 @@ class RawPath final : private profile::FrameSink {
   RawPath(RawPathOptions options,
           ntrip::FrameSink& rovers,
           Recording& recording,
-          ByteQueue& decode);
+          ByteQueue& decode,
+          Clocks clocks);
 
   // One more taker of the bytes as they are.
   void set_tap(std::function<void(ByteSpan)> tap) { tap_ = std::move(tap); }
 
   // RTCM frames with a good checksum go to rovers, each the moment its last
-  // byte is here; sentences and a maker's packets do not.
+  // byte is here, as far as the composer lets them; sentences and a maker's
+  // packets do not.
   void push(ByteSpan bytes, GnssTime received);
   // The source was lost: what comes next does not continue what was.
   void broken();
+  // What is due while no frame comes. About once a second.
+  void tick();
+
+  // What leaves for rovers.
+  [[nodiscard]] compose::Composer& composer() { return composer_; }
 
   //   threads  any
   [[nodiscard]] std::uint64_t bytes() const { return bytes_; }
@@ -55,6 +66,9 @@ class RawPath final : private profile::FrameSink {
   ntrip::FrameSink& rovers_;
   Recording& recording_;
   ByteQueue& decode_;
+  const Clocks clocks_;
+  compose::Composer composer_;
+  GnssTime received_;  // of the bytes at hand
   std::function<void(ByteSpan)> tap_;
   profile::StreamSplitter splitter_;
   std::vector<std::uint8_t> chunk_;  // frames that one read has completed

@@ -40,7 +40,11 @@ class Rovers final : public ntrip::FrameSink {
 class RawPathTest : public testing::Test {
  protected:
   RawPath make(bool waits = false) {
-    return RawPath({{}, {"A", "B"}, waits}, rovers_, recording_, decode_);
+    return RawPath({{}, {"A", "B"}, waits, {}},
+                   rovers_,
+                   recording_,
+                   decode_,
+                   clock_.clocks());
   }
 
   test::HandClock clock_;

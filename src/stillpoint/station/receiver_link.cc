@@ -4,6 +4,7 @@
 #include <charconv>
 #include <utility>
 
+#include "stillpoint/station/receiver_profile.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::station {
@@ -28,7 +29,7 @@ ReceiverLink::ReceiverLink(net::Loop& loop,
       clocks_(std::move(clocks)),
       chronicle_(chronicle),
       log_(std::move(log)),
-      // No position is adopted yet: steps that need one are left out.
+      // Until a position is adopted, steps that need one are left out.
       start_up_(options_.profile,
                 profile::StationValues{},
                 {[this](ByteSpan bytes) { return source_->send(bytes); },
@@ -154,6 +155,19 @@ void ReceiverLink::begin_start_up() {
   start_up_told_ = false;
   start_up_.begin(seconds_of(clocks_.steady()));
   watch_start_up();
+}
+
+void ReceiverLink::set_adopted(const std::optional<Ecef>& arp_m) {
+  if (!arp_m || (adopted_ && norm(*adopted_ - *arp_m) == 0)) {
+    return;
+  }
+  adopted_ = arp_m;
+  const bool wants = start_up_.waits_for_values() || was_told_;
+  start_up_.use(values_of(*arp_m));
+  was_told_ = wants;
+  if (wants && is_open()) {
+    begin_start_up();
+  }
 }
 
 void ReceiverLink::on_step(const profile::StepEvent& event) {

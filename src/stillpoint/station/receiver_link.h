@@ -13,6 +13,7 @@
 #include "stillpoint/api/station_status.h"
 #include "stillpoint/core/log.h"
 #include "stillpoint/core/result.h"
+#include "stillpoint/geo/coords.h"
 #include "stillpoint/net/byte_source.h"
 #include "stillpoint/net/listener.h"
 #include "stillpoint/net/loop.h"
@@ -68,6 +69,9 @@ class ReceiverLink final : private net::SourceSink {
   void set_silence(std::chrono::nanoseconds silence) {
     options_.silence = silence;
   }
+  // The coordinate that a step of the profile may send; a receiver that waits
+  // for it, or has been told another, is told at once.
+  void set_adopted(const std::optional<Ecef>& arp_m);
   [[nodiscard]] const ReceiverFacts& facts() const { return facts_; }
 
  private:
@@ -98,6 +102,8 @@ class ReceiverLink final : private net::SourceSink {
   std::unique_ptr<net::ByteOutlet> outlet_;
   profile::StartUp start_up_;
   bool start_up_told_ = true;
+  std::optional<Ecef> adopted_;
+  bool was_told_ = false;  // the receiver, of a coordinate
   // No byte since, and why; told when bytes come again.
   struct Quiet {
     GnssTime from;

@@ -83,7 +83,7 @@ class ReceiverLinkTest : public testing::Test {
       *files_, {}, {}, clock_.clocks(), chronicle_, log_.logger()};
   ByteQueue decode_{1000};
   Nobody rovers_;
-  RawPath raw_{{}, rovers_, recording_, decode_};
+  RawPath raw_{{}, rovers_, recording_, decode_, clock_.clocks()};
   net::Loop loop_;
   Source source_;
   std::unique_ptr<ReceiverLink> link_;

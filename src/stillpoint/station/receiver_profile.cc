@@ -1,5 +1,6 @@
 #include "stillpoint/station/receiver_profile.h"
 
+#include <numbers>
 #include <utility>
 
 #include "stillpoint/profile/shipped.h"
@@ -41,6 +42,17 @@ Result<profile::Profile> load_profile(const std::string& name) {
     return fail(std::move(error));
   }
   return profile::parse_profile(*text, name);
+}
+
+profile::StationValues values_of(const Ecef& position) {
+  constexpr double kDegPerRad = 180 / std::numbers::pi;
+  const Geodetic geodetic = to_geodetic(position);
+  return {.x_m = position.x_m,
+          .y_m = position.y_m,
+          .z_m = position.z_m,
+          .lat_deg = geodetic.lat_rad * kDegPerRad,
+          .lon_deg = geodetic.lon_rad * kDegPerRad,
+          .ellipsoidal_height_m = geodetic.height_m};
 }
 
 }  // namespace stillpoint::station

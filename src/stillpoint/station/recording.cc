@@ -173,7 +173,29 @@ void Recording::write(const std::vector<ReceivedBytes>& items) {
     recorder_->append(*item.bytes, item.received);
   }
   tell_dropped_before();
+  tag_epochs();
   recorder_->tick(clocks_.wall());
+}
+
+// Export and planning find hours by these, without reading them.
+void Recording::tag_epochs() {
+  const auto last = options_.last_epoch();
+  if (!last || last == tagged_ || recorder_->status().open_segment.empty()) {
+    return;
+  }
+  tagged_ = last;
+  epochs_ = epochs_ ? EpochSpan{std::min(epochs_->first, *last),
+                                std::max(epochs_->last, *last)}
+                    : EpochSpan{*last, *last};
+  for (const auto& [key, time] : {std::pair(kFirstEpochTag, epochs_->first),
+                                  std::pair(kLastEpochTag, epochs_->last)}) {
+    if (const Status set = recorder_->set_tag(key, std::to_string(time.ns()));
+        !set) {
+      log_.log(LogLevel::kDebug,
+               "a segment cannot be tagged",
+               {{"why", set.error().text()}});
+    }
+  }
 }
 
 // Bytes that never reached the recorder have no offset: only how many there
@@ -233,6 +255,8 @@ void Recording::on_event(const ArchiveEvent& event) {
       break;
     case ArchiveEventKind::kBegun:
       listed_at_.reset();
+      epochs_.reset();
+      tagged_.reset();
       log_.log(LogLevel::kInfo, "segment begun", {{"path", event.path}});
       break;
     case ArchiveEventKind::kClosed: {
@@ -362,6 +386,8 @@ void Recording::publish() {
   if (moved) {
     facts_.committed_at = clocks_.steady();
   }
+  facts_.open_segment = status.open_segment;
+  facts_.open_epochs = epochs_;
 }
 
 }  // namespace stillpoint::station

@@ -32,6 +32,11 @@ struct RecordingLimits {
   std::uint64_t leave_free_bytes = 0;  // of the disk
 };
 
+// Epochs of received bytes, as the decoder tells them: to a second or so.
+struct EpochSpan {
+  GnssTime first, last;
+};
+
 struct RecordingOptions {
   std::string root;              // an existing folder
   std::uint64_t new_stream = 1;  // where nothing is recorded yet
@@ -41,7 +46,15 @@ struct RecordingOptions {
   // Free bytes of the disk that holds `root`; nothing where it cannot tell.
   std::function<std::optional<std::uint64_t>()> free_bytes;
   std::function<bool()> clock_proved = [] { return false; };
+  // The newest epoch that was decoded; for the tags of segments.
+  std::function<std::optional<GnssTime>()> last_epoch = [] {
+    return std::optional<GnssTime>();
+  };
 };
+
+// Tags of a segment's closing: whole ns of GPST, as text.
+inline constexpr const char* kFirstEpochTag = "first_epoch_gpst_ns";
+inline constexpr const char* kLastEpochTag = "last_epoch_gpst_ns";
 
 enum class RecordingState : std::uint8_t {
   kOpening,  // the disk has not let us begin yet
@@ -59,6 +72,8 @@ struct RecordingFacts {
   std::optional<std::uint64_t> segments, disk_free_bytes;
   // When durable_offset last moved.
   std::optional<std::chrono::nanoseconds> committed_at;
+  std::string open_segment;  // its path below the root; empty: none
+  std::optional<EpochSpan> open_epochs;
 };
 
 class Recording {
@@ -87,6 +102,7 @@ class Recording {
  private:
   void try_open();
   void write(const std::vector<ReceivedBytes>& items);
+  void tag_epochs();
   void on_event(const archive::ArchiveEvent& event);
   void tell_lost(const archive::Gap& gap);
   void begin();
@@ -110,6 +126,8 @@ class Recording {
   // When all hours were listed; nothing once there is another segment.
   std::optional<std::chrono::nanoseconds> listed_at_;
   bool told_lost_ = false;
+  std::optional<EpochSpan> epochs_;  // of the open segment
+  std::optional<GnssTime> tagged_;
 
   // Bytes that did not fit the queue, not yet told.
   struct Dropped {

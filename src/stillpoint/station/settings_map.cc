@@ -1,5 +1,9 @@
 #include "stillpoint/station/settings_map.h"
 
+#include <string>
+
+#include "stillpoint/config/text_rules.h"
+
 namespace stillpoint::station {
 namespace {
 
@@ -30,6 +34,16 @@ ntrip::FanOutLimits fan_out_limits(const config::RoversSection& section) {
   limits.write_deadline = std::chrono::seconds{section.write_deadline_s};
   limits.request_deadline = std::chrono::seconds{section.request_deadline_s};
   return limits;
+}
+
+compose::ComposerOptions composer_options(
+    const config::RoversSection& section) {
+  compose::ComposerOptions options;
+  options.drop = config::message_types(section.drop);
+  if (!section.station_id.empty()) {
+    options.station_id = std::stoi(section.station_id);  // was checked
+  }
+  return options;
 }
 
 people::DoorConfig door_config(

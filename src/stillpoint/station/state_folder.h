@@ -26,6 +26,9 @@ class StateFolder {
   [[nodiscard]] const std::string& path() const { return path_; }
   [[nodiscard]] std::string raw() const { return path_ + "/raw"; }
   [[nodiscard]] std::string keys() const { return path_ + "/keys"; }
+  [[nodiscard]] std::string claim() const { return path_ + "/claim-code"; }
+  [[nodiscard]] std::string jobs() const { return path_ + "/jobs"; }
+  [[nodiscard]] std::string products() const { return path_ + "/products"; }
   [[nodiscard]] std::string database() const { return path_ + "/station.db"; }
 
  private:

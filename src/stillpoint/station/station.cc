@@ -14,6 +14,7 @@ namespace {
 using std::chrono::nanoseconds;
 
 constexpr nanoseconds kTick = std::chrono::milliseconds{200};
+constexpr nanoseconds kJudgeEvery = std::chrono::seconds{1};
 // A part that has not moved for so long hangs; the service manager then starts
 // the station again. The disk may hang longer than that without its fault.
 constexpr nanoseconds kHangs = std::chrono::seconds{30};
@@ -57,6 +58,8 @@ class Station {
     work("decode", Rank::kBehind, [this] { p_->decode->run(); });
     work("door", Rank::kServing, [this] { p_->ledger->run_questions(); });
     work("hashes", Rank::kBehind, [this] { p_->ledger->run_hashes(); });
+    work("pages", Rank::kBehind, [this] { p_->pages->run(); });
+    work("jobs", Rank::kBehind, [this] { p_->jobs->run(); });
     for (unsigned i = 0; i < p_->fan_workers; ++i) {
       work("rovers", Rank::kServing, [this, i] { p_->fan_out->run_worker(i); });
     }
@@ -71,10 +74,16 @@ class Station {
     for (const std::string& place : p_->listening) {
       p_->log.log(LogLevel::kInfo, "rovers may connect", {{"at", place}});
     }
-    if (p_->health) {
+    if (p_->settings.config.health.listen) {
       p_->log.log(LogLevel::kInfo,
                   "health and metrics",
                   {{"at", p_->settings.config.health.listen->text()}});
+    }
+    if (const auto& at = p_->settings.config.console.listen) {
+      const bool tls = config::console_uses_tls(p_->settings.config.console);
+      p_->log.log(LogLevel::kInfo,
+                  "the console",
+                  {{"at", (tls ? "https://" : "http://") + at->text() + "/"}});
     }
     p_->chronicle->tell(LogKind::kStarted,
                         "the station started",
@@ -100,8 +109,27 @@ class Station {
       p_->certificate->tick();
     }
     watch_clock();
+    watch_trust();
+    publish(*p_);
     say_alive();
     p_->loop.after(kTick, [this] { tick(); });
+  }
+
+  void watch_trust() {
+    const nanoseconds now = p_->clocks.steady();
+    if (now - judged_at_ < kJudgeEvery) {
+      return;
+    }
+    judged_at_ = now;
+    const AdoptedFacts adopted = p_->board.adopted();
+    p_->receiver->set_adopted(
+        adopted.adopted ? std::optional(adopted.adopted->broadcast.arp_m)
+                        : std::nullopt);
+    p_->trust->look(p_->board.control()->status,
+                    p_->decode->facts(),
+                    adopted,
+                    p_->settings.config.trust);
+    p_->raw->tick();
   }
 
   void watch_clock() {
@@ -162,6 +190,7 @@ class Station {
     p_->door->set_config(door_config(config.mountpoints));
     p_->receiver->set_silence(std::chrono::seconds{config.receiver.silence_s});
     p_->decode->set_config(config);
+    p_->jobs->set_config(config);
     if (p_->certificate) {
       p_->certificate->look_now();
     }
@@ -183,7 +212,8 @@ class Station {
     p_->log.log(LogLevel::kInfo, "the station ends");
     p_->receiver->stop();
     p_->navigation->stop();
-    p_->health.reset();
+    p_->pages->stop();
+    p_->jobs->stop();
     p_->fan_out->stop();
     p_->recording->stop();
     p_->decode->stop();
@@ -208,7 +238,7 @@ class Station {
 
   std::unique_ptr<Parts> p_;
   GnssTime last_wall_;
-  nanoseconds last_steady_{0}, said_alive_{0};
+  nanoseconds last_steady_{0}, said_alive_{0}, judged_at_{0};
 };
 
 }  // namespace

@@ -15,6 +15,7 @@ struct StationOptions {
   std::string config_path;  // read again at a reload
   std::string program_version;
   OpenSource open_source;
+  bool simulated = false;  // every page says that nothing of it is real
 };
 
 // Works until SIGINT or SIGTERM, then ends in order.

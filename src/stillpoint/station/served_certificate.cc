@@ -1,44 +1,45 @@
-#include "stillpoint/station/rover_certificate.h"
+#include "stillpoint/station/served_certificate.h"
 
 #include <utility>
 
 namespace stillpoint::station {
 
-RoverCertificate::RoverCertificate(RoverCertificateOptions options,
-                                   Clocks clocks,
-                                   ntrip::FanOut& fan_out,
-                                   Chronicle& chronicle,
-                                   Logger log)
+ServedCertificate::ServedCertificate(ServedCertificateOptions options,
+                                     Clocks clocks,
+                                     Use use,
+                                     Chronicle& chronicle,
+                                     Logger log)
     : options_(std::move(options)),
       clocks_(std::move(clocks)),
-      fan_out_(fan_out),
+      use_(std::move(use)),
       chronicle_(chronicle),
       log_(std::move(log)) {}
 
-Result<CertificatePair> RoverCertificate::read() const {
+Result<CertificatePair> ServedCertificate::read() const {
   return options_.certificate.empty()
              ? own_certificate(
                    options_.own_folder, options_.names, unix_now_s())
              : read_certificate(options_.certificate, options_.key);
 }
 
-Status RoverCertificate::load() {
+Status ServedCertificate::load() {
   looked_at_ = clocks_.steady();
   auto pair = read();
   if (!pair) {
     return fail(std::move(pair.error()));
   }
-  if (auto set = fan_out_.set_certificate(pair->chain, pair->key); !set) {
+  if (auto set = use_(*pair); !set) {
     return set;
   }
   if (pair->fingerprint != fingerprint_) {
-    log_.log(
-        LogLevel::kInfo,
-        "rovers see a certificate",
-        {{"sha256", pair->fingerprint}, {"own", options_.certificate.empty()}});
+    log_.log(LogLevel::kInfo,
+             "a certificate is in use",
+             {{"for", options_.who},
+              {"sha256", pair->fingerprint},
+              {"own", options_.certificate.empty()}});
     if (!fingerprint_.empty()) {
       chronicle_.tell(LogKind::kCertificateReloaded,
-                      "rovers see a new certificate",
+                      std::string(options_.who) + " see a new certificate",
                       {{"sha256", pair->fingerprint}});
     }
   }
@@ -47,7 +48,7 @@ Status RoverCertificate::load() {
   return ok();
 }
 
-void RoverCertificate::tick() {
+void ServedCertificate::tick() {
   if (clocks_.steady() - looked_at_ < options_.look_every) {
     return;
   }
