@@ -1,7 +1,12 @@
 """The command line's contract: streams, exit codes, help, mistyped words."""
+import pathlib
+import re
+import signal
+import socket
+import subprocess
 import unittest
 
-from support import main, run
+from support import main, program, run
 
 ESCAPE = "\x1b"
 
@@ -78,6 +83,29 @@ class CommandLine(unittest.TestCase):
         answer = run("locate", "--json")
         self.assertEqual(answer.code, 2, answer)
         self.assertEqual(answer.json()["error"]["code"], "usage")
+
+    def test_a_closed_output_is_an_error_and_takes_no_files_number(self):
+        closed = subprocess.run(
+            ["sh", "-c", 'exec "$0" --version >&-', program()], check=False)
+        self.assertEqual(closed.returncode, 4)
+
+    def test_what_a_careless_parent_leaves_is_mended(self):
+        """Standard files closed, SIGCHLD ignored."""
+        with socket.create_server(("127.0.0.1", 0)) as server:
+            server.settimeout(60)
+            source = f"tcp://127.0.0.1:{server.getsockname()[1]}"
+            with subprocess.Popen(
+                    ["sh", "-c", 'trap "" CHLD; exec "$@" <&- >&- 2>&-', "sh",
+                     program(), "listen", source]) as process:
+                connection, _ = server.accept()
+                proc = pathlib.Path(f"/proc/{process.pid}")
+                files = [(proc / "fd" / str(n)).readlink() for n in range(3)]
+                status = (proc / "status").read_text()
+                connection.close()
+                process.kill()
+        self.assertEqual(files, [pathlib.Path("/dev/null")] * 3)
+        ignored = int(re.search(r"SigIgn:\s*(\w+)", status).group(1), 16)
+        self.assertFalse(ignored >> (signal.SIGCHLD - 1) & 1)
 
     def test_no_escape_byte_without_a_terminal(self):
         for words in (("--help",), ("loacte",), ("locate", "not-there.rnx")):

@@ -30,12 +30,17 @@ def unpacked(path):
     return gzip.decompress(content) if str(path).endswith(".gz") else content
 
 
-def whole_frames(stream):
-    """Every RTCM frame with a good checksum, one after the other."""
+POSITIONS = (1005, 1006, 1032)
+
+
+def for_rovers(stream):
+    """Every RTCM frame with a good checksum, one after the other, but for the
+    receiver's coordinates: nobody has adopted one (design, section 5)."""
     frames, at = bytearray(), 0
     while at < len(stream):
         size = rtcm.frame_size(stream, at)
-        frames += stream[at:at + size]
+        kind = (stream[at + 3] << 4 | stream[at + 4] >> 4) if size > 7 else 0
+        frames += b"" if kind in POSITIONS else stream[at:at + size]
         at += size or 1
     return bytes(frames)
 
@@ -65,7 +70,7 @@ class ByteForByte(InFolder):
         wait_until(lambda: station.status()["receiver"]["bytes"] ==
                    len(content), "every byte has come")
         self.assertEqual(station.stop().code, 0)
-        wanted = whole_frames(content)
+        wanted = for_rovers(content)
         self.assertGreater(len(wanted), 1000)
         for rover in rovers:
             self.assertEqual(digest(rover.got()), digest(wanted))
@@ -249,7 +254,7 @@ class Reload(InFolder):
         wait_until(lambda: self.station.status()["receiver"]["bytes"] ==
                    len(stream), "bytes")
         self.station.stop()
-        self.assertEqual(rover.got(), stream)
+        self.assertEqual(rover.got(), for_rovers(stream))
         changes = [details["setting"] for _, _, details
                    in self.station.logbook("configuration_changed")]
         self.assertEqual(changes, ["mountpoint.LHOL.open"])
@@ -292,7 +297,7 @@ class Certificates(InFolder):
         wait_until(lambda: station.status()["receiver"]["bytes"] ==
                    len(stream), "bytes")
         station.stop()
-        self.assertEqual(rover.got(), stream)
+        self.assertEqual(rover.got(), for_rovers(stream))
         self.assertEqual(len(station.logbook("certificate_reloaded")), 1)
 
     def test_the_stations_own_is_made_once(self):

@@ -151,8 +151,30 @@ class Fetching(unittest.TestCase):
               for word in (f"--{kind}", self.world[kind])), timeout=300).json()
         for key in ("method", "status", "position", "used", "residuals"):
             self.assertEqual(fetched[key], by_hand[key], key)
-        self.assertEqual(fetched["method"], "ppp-float")
+        # Three hours with phase biases are enough for integers.
+        self.assertEqual(fetched["method"], "ppp-fixed")
+        self.assertIn("phase biases", fetched["ambiguities"]["integers_from"])
         self.assertIsNotNone(fetched["position"])
+
+    def test_ambiguities_float_and_auto_do_what_they_say(self):
+        def ambiguities(word):
+            answer = self.locate("--ambiguities", word)
+            self.assertIn(answer.code, (0, 1), answer)
+            check(answer.json(), "locate")
+            return answer.json()
+
+        floating, auto = ambiguities("float"), ambiguities("auto")
+        self.assertEqual(floating["method"], "ppp-float")
+        self.assertEqual(floating["ambiguities"]["fixed"], 0)
+        self.assertIn("--ambiguities float",
+                      floating["ambiguities"]["integers_from"])
+        self.assertEqual(auto["method"], "ppp-fixed")
+        self.assertGreaterEqual(auto["ambiguities"]["fixed"], 6)
+        self.assertNotEqual(auto["position"]["ecef_m"],
+                            floating["position"]["ecef_m"])
+        # Nothing said is auto.
+        self.assertEqual(self.locate().json()["position"], auto["position"])
+        self.assertEqual(self.locate("--ambiguities", "whole").code, 2)
 
     def test_document_names_the_files_of_the_cache_with_their_digests(self):
         inputs = {f["path"]: f["sha256"] for f in self.locate().json()["inputs"]}

@@ -32,19 +32,22 @@ class Station(Running):
     """One start of `run` that has opened its ports."""
 
     def __init__(self, test, folder, source, extra="", mount="open = true",
-                 tls=False, receiver="", rovers=""):
+                 tls=False, receiver="", rovers="", console=None):
         self.folder = pathlib.Path(folder)
         self.state = self.folder / "state"
-        self.port, self.tls_port, self.health_port = free_ports(3)
+        (self.port, self.tls_port, self.health_port,
+         self.console_port) = free_ports(4)
         self.config = self.folder / "station.toml"
         self.source = source
         self.settings(extra=extra, mount=mount, tls=tls, receiver=receiver,
-                      rovers=rovers)
+                      rovers=rovers, console=console)
         super().__init__(test, "run", "--config", self.config)
         wait_until(self.answers, "the station opens its ports")
 
     def settings(self, extra="", mount="open = true", tls=False, receiver="",
-                 rovers=""):
+                 rovers="", console=None):
+        """console: further lines of its section; None: there is no console."""
+        at = "" if console is None else f"127.0.0.1:{self.console_port}"
         tls_listen = f"127.0.0.1:{self.tls_port}" if tls else ""
         self.config.write_text(f"""
 [station]
@@ -63,7 +66,8 @@ name = "LHOL"
 [health]
 listen = "127.0.0.1:{self.health_port}"
 [console]
-listen = ""
+listen = "{at}"
+{console or ""}
 {extra}
 """)
 

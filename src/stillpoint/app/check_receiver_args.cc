@@ -2,7 +2,6 @@
 
 #include <CLI/CLI.hpp>
 #include <array>
-#include <numbers>
 #include <utility>
 
 #include "stillpoint/core/text.h"
@@ -52,17 +51,6 @@ std::optional<Ecef> position_of(std::string_view text) {
                                                      : std::nullopt;
 }
 
-profile::StationValues values_of(const Ecef& position) {
-  constexpr double kDegPerRad = 180 / std::numbers::pi;
-  const Geodetic geodetic = to_geodetic(position);
-  return {.x_m = position.x_m,
-          .y_m = position.y_m,
-          .z_m = position.z_m,
-          .lat_deg = geodetic.lat_rad * kDegPerRad,
-          .lon_deg = geodetic.lon_rad * kDegPerRad,
-          .ellipsoidal_height_m = geodetic.height_m};
-}
-
 Status read_port(const std::string& port, CheckReceiverArgs& args) {
   if (port.empty()) {
     return args.send ? Status(usage("--send needs to know where",
@@ -93,7 +81,7 @@ Status read_position(const std::string& text, CheckReceiverArgs& args) {
                  "give X,Y,Z in metres from the Earth's centre, such as "
                  "--position 4279402.4,671220.0,4666639.5");
   }
-  args.values = values_of(*position);
+  args.values = station::values_of(*position);
   return ok();
 }
 

@@ -1,9 +1,13 @@
 // `stillpoint demo`: the whole job on the simulated station, told as a story.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <chrono>
+#include <cmath>
 #include <optional>
 #include <utility>
 
+#include "stillpoint/app/demo_adopt.h"
 #include "stillpoint/app/demo_answer.h"
 #include "stillpoint/app/demo_args.h"
 #include "stillpoint/app/demo_document.h"
@@ -105,28 +109,164 @@ Status answer(const DemoWorld& world, DemoStage& stage, DemoReport& report) {
   return read_records(world, stage.folder(), report);
 }
 
-// All of it; the report is told whatever comes of it.
-Status perform(const DemoArgs& args,
-               const DemoWorld& world,
-               const DemoPorts& ports,
-               DemoStage& stage,
-               Voice& voice,
-               DemoReport& report) {
-  DemoPlay play(args, world, ports, stage);
-  Status done = play.open();
-  if (done) {
-    done = play.play([&](const DemoMoment& moment) { voice.show(moment); });
-  }
-  play.tell(report);
-  if (done) {
-    done = play.close();
-  }
-  if (done) {
-    voice.say("simulated: all is recorded; now to files and a position\n");
-    done = answer(world, stage, report);
-  }
-  return done;
+// Where the first part ends: behind a whole day, so that the station knows that
+// it is over, or at most of what there is.
+GnssTime first_end(const DemoWorld& world) {
+  constexpr double kDayS = 86'400, kBehindS = 600, kShare = 0.8, kStepS = 60;
+  const double whole_s = (world.end - world.scenario.start).s;
+  return whole_s > kDayS + 2 * kBehindS
+             ? world.at(kDayS + kBehindS)
+             : world.at(std::floor(kShare * whole_s / kStepS) * kStepS);
 }
+
+// The first day, its coordinate, and what comes behind it.
+class Performance {
+ public:
+  Performance(const DemoArgs& args,
+              const DemoWorld& world,
+              const DemoPorts& ports,
+              DemoStage& stage,
+              Voice& voice)
+      : args_(args),
+        world_(world),
+        ports_(ports),
+        stage_(stage),
+        voice_(voice),
+        play_(world, ports, stage) {}
+
+  // The report is told whatever comes of it.
+  Status perform(DemoReport& report) {
+    Status done = make_demo_products(stage_, world_);
+    if (done) {
+      done = play_.open();
+    }
+    if (done) {
+      voice_.say(demo_console(stage_.folder(), ports_));
+      done = first_part();
+    }
+    if (done) {
+      done = second_part(report);
+    }
+    play_.tell(report);
+    if (done) {
+      done = play_.close();
+    }
+    if (done) {
+      voice_.say("simulated: all is recorded; now to files and a position\n");
+      done = answer(world_, stage_, report);
+    }
+    return done;
+  }
+
+ private:
+  [[nodiscard]] double seconds() const {
+    return std::chrono::duration<double>(Clock::now() - began_).count();
+  }
+
+  void show(const DemoMoment& moment) { voice_.show(moment); }
+
+  Status first_part() {
+    return play_.play(world_.scenario.start,
+                      first_end(world_),
+                      args_.speed,
+                      [this](const DemoMoment& m) { show(m); });
+  }
+
+  // What the station finds is adopted, and then it comes to trust itself. With
+  // --stay it goes on receiving meanwhile, as any other station would; else the
+  // second part waits, so that it ends in trust on the slowest computer.
+  Status second_part(DemoReport& report) {
+    voice_.say("simulated: the station works out where its antenna is\n");
+    if (!args_.stay) {
+      if (auto waited = wait_for_adoption(report); !waited) {
+        return waited;
+      }
+    } else {
+      voice_.say(
+          "simulated: the second day goes by in real time, until Ctrl-C\n");
+      if (auto added = play_.add_rover(kDemoGuest); !added) {
+        return added;
+      }
+    }
+    Status looked = ok();
+    const Status done = play_.play(
+        first_end(world_),
+        world_.end,
+        args_.stay ? 1 : second_speed(),
+        [this](const DemoMoment& m) { show(m); },
+        [&] {
+          looked = look(report);
+          return !looked;
+        });
+    return done ? looked : done;
+  }
+
+  // Once a second: is there a coordinate, and then trust?
+  Status look(DemoReport& report) {
+    constexpr double kEveryS = 1;
+    if (seconds() - looked_s_ < kEveryS) {
+      return ok();
+    }
+    looked_s_ = seconds();
+    if (!report.adopted) {
+      auto found = find_demo_record(stage_, world_, first_end(world_));
+      if (!found) {
+        return fail(std::move(found.error()));
+      }
+      return *found ? adopt(**found, report) : ok();
+    }
+    if (!report.adopted->trusted_after_s && play_.trust() == "trusted") {
+      report.adopted->trusted_after_s = seconds();
+      voice_.say(
+          fmt::format("simulated: the station trusts itself after {:.0f} s; "
+                      "rovers get its coordinate\n",
+                      *report.adopted->trusted_after_s));
+    }
+    return ok();
+  }
+
+  Status adopt(const StoredRecord& record, DemoReport& report) {
+    auto adopted = adopt_demo(stage_, world_, record);
+    if (!adopted) {
+      return fail(std::move(adopted.error()));
+    }
+    adopted->adopted_after_s = seconds();
+    voice_.say(demo_adopted(*adopted));
+    report.adopted = std::move(*adopted);
+    return ok();
+  }
+
+  Status wait_for_adoption(DemoReport& report) {
+    constexpr double kLongestS = 900;
+    Status looked = ok();
+    Status waited = stage_.wait(
+        "the station has solved its first day",
+        kLongestS,
+        [&] {
+          looked = look(report);
+          return !looked || report.adopted.has_value();
+        },
+        [this] { return play_.check(); });
+    return waited ? looked : waited;
+  }
+
+  // Trust takes its time, whatever the speed: a source that has just come back
+  // counts after ten seconds (docs/trust.md).
+  [[nodiscard]] double second_speed() const {
+    constexpr double kLeastS = 20;
+    const double rest_s = (world_.end - first_end(world_)).s;
+    return std::clamp(rest_s / kLeastS, 1.0, args_.speed);
+  }
+
+  const DemoArgs& args_;
+  const DemoWorld& world_;
+  const DemoPorts ports_;
+  DemoStage& stage_;
+  Voice& voice_;
+  DemoPlay play_;
+  const Clock::time_point began_ = Clock::now();
+  double looked_s_ = 0;
+};
 
 Result<int> demo(const DemoArgs& args, const Arguments& arguments) {
   const auto began = Clock::now();
@@ -151,7 +291,8 @@ Result<int> demo(const DemoArgs& args, const Arguments& arguments) {
   Voice voice(arguments.json, arguments.plain);
   voice.say(demo_opening(args, world, stage.folder(), *ports));
   DemoReport report;
-  const Status done = perform(args, world, *ports, stage, voice, report);
+  const Status done =
+      Performance(args, world, *ports, stage, voice).perform(report);
   if (!done && !stage.interrupted()) {
     return fail(done.error());
   }

@@ -15,10 +15,12 @@
 #include "stillpoint/archive/posix_file_system.h"
 #include "stillpoint/config/station_config.h"
 #include "stillpoint/intake/export/export_archive.h"
+#include "stillpoint/net/source_address.h"
 #include "stillpoint/report/locate_json.h"
 #include "stillpoint/station/clock.h"
 #include "stillpoint/station/receiver_profile.h"
 #include "stillpoint/station/settings_file.h"
+#include "stillpoint/station/source_day.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::app {
@@ -71,6 +73,9 @@ Status read_station(const ExportArgs& args,
   }
   request.own = own_description(*config);
   request.run_by = config->station.agency.substr(0, kColumns);
+  if (const auto source = net::parse_source(config->receiver.source)) {
+    request.day = station::day_of(*source);
+  }
   auto profile = station::load_profile(config->receiver.profile);
   if (!profile) {
     return fail(std::move(profile.error()));
@@ -95,6 +100,7 @@ tl::expected<ExportDone, Failure> make_files(const ExportArgs& args) {
   request.naming.gzip = args.gzip;
   request.length = args.length;
   request.span = args.span;
+  request.received = args.received;
   request.interval_s = args.interval_s;
   request.program = "stillpoint " STILLPOINT_VERSION;
   request.run_date = date_text(now);

@@ -17,45 +17,6 @@
 namespace stillpoint::app {
 namespace {
 
-void warn_without(const LocateArgs& args, solve::Solution& solution) {
-  if (args.without_names.empty()) {
-    return;
-  }
-  std::string names;
-  for (const std::string& name : args.without_names) {
-    names += (names.empty() ? "" : ", ") + name;
-  }
-  solution.warnings.push_back(
-      {"terms_left_out",
-       "left out on request: " + names + "; not a position to use",
-       std::nullopt});
-}
-
-// A recorded stream brings its own ephemerides.
-Result<LocateArgs> with_orbits(LocateArgs args) {
-  if (!args.navigation.empty() || !args.orbits.empty()) {
-    return args;
-  }
-  for (const std::string& text : args.observations) {
-    const auto input = parse_input(text);
-    if (!input) {
-      return fail(input.error());
-    }
-    if (is_capture(input->path)) {
-      args.navigation.push_back(text);
-    }
-  }
-  if (args.navigation.empty()) {
-    return fail(ErrorCode::kUsage,
-                "no orbits: neither --nav nor --orbits was given",
-                "",
-                "give the broadcast navigation file of the day with --nav or "
-                "precise orbits with --orbits, or have them brought with "
-                "--fetch");
-  }
-  return args;
-}
-
 // Of recorded streams that were to bring their own and did not.
 tl::unexpected<Error> no_ephemerides(const std::string& text) {
   const auto input = parse_input(text);
@@ -92,11 +53,10 @@ Result<int> locate(LocateArgs given, bool json) {
     fetched = std::move(*brought);
   }
   const bool own = given.navigation.empty() && given.orbits.empty();
-  auto completed = with_orbits(std::move(given));
-  if (!completed) {
+  if (auto completed = complete_orbits(given.observations, given); !completed) {
     return fail(std::move(completed.error()));
   }
-  const LocateArgs& args = *completed;
+  const LocateArgs& args = given;
   auto inputs = digests(args);
   if (!inputs) {
     return fail(std::move(inputs.error()));

@@ -31,6 +31,7 @@ int run_run(const Arguments& arguments) {
   options.config_path = args->config;
   options.program_version = STILLPOINT_VERSION;
   options.open_source = open_stream;
+  options.simulated = args->simulated;
   const auto ended =
       station::run_station(std::move(options), std::move(*config));
   if (ended) {

@@ -57,6 +57,7 @@ Result<DemoArgs> parse_demo(const std::vector<std::string>& words) {
   app.add_option("--port", port)->take_last();
   app.add_option("--dir", args.dir)->take_last();
   app.add_option("--hours", hours)->take_last();
+  app.add_flag("--stay", args.stay);
   app.add_flag("--help", args.help);
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));

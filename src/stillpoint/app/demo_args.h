@@ -10,10 +10,11 @@
 namespace stillpoint::app {
 
 struct DemoArgs {
-  double speed = 3600;     // simulated seconds in one
-  std::uint16_t port = 0;  // for rovers; 0: a free one
+  double speed = 1200;     // simulated seconds in one
+  std::uint16_t port = 0;  // of the console; 0: a free one
   std::string dir = "larch-hollow-demo";
   double hours = 48;  // of the scenario
+  bool stay = false;  // goes on in real time until Ctrl-C
   bool help = false;
 };
 

@@ -24,14 +24,20 @@ Json enu(const Enu& v) {
 Json rovers_of(const DemoReport& report) {
   Json list = Json::array();
   for (const RoverFacts& r : report.rovers) {
-    list.push_back({{"name", r.name},
-                    {"bytes", r.bytes},
-                    {"frames", r.frames},
-                    {"bad_frames", r.bad_frames},
-                    {"epochs", r.epochs},
-                    {"gaps", r.gaps},
-                    {"epochs_missed", r.epochs_missed},
-                    {"cut", r.sessions > 1}});
+    list.push_back(
+        {{"name", r.name},
+         {"bytes", r.bytes},
+         {"frames", r.frames},
+         {"bad_frames", r.bad_frames},
+         {"epochs", r.epochs},
+         {"gaps", r.gaps},
+         {"epochs_missed", r.epochs_missed},
+         {"positions", r.positions},
+         {"notices", r.notices},
+         {"told_arp_ecef_m",
+          r.told_arp ? Json{r.told_arp->x_m, r.told_arp->y_m, r.told_arp->z_m}
+                     : Json(nullptr)},
+         {"cut", r.sessions > 1}});
   }
   return list;
 }
@@ -60,6 +66,26 @@ Json position_of(const DemoWorld& world,
           {"within_four_sigma", p.is_true()},
           {"observations", p.observations},
           {"navigation", p.navigation}};
+}
+
+Json adopted_of(const DemoWorld& world,
+                const std::optional<DemoAdopted>& adopted) {
+  constexpr double kTwoSigmas = 2;
+  if (!adopted) {
+    return nullptr;
+  }
+  const DemoAdopted& a = *adopted;
+  const Ecef truth = to_ecef(world.receiver().marker);
+  return {{"record", a.record},
+          {"method", a.method},
+          {"ecef_m", {a.found.x_m, a.found.y_m, a.found.z_m}},
+          {"true_ecef_m", {truth.x_m, truth.y_m, truth.z_m}},
+          {"point", point_name(Point::kMarker)},
+          {"error_enu_m", enu(a.error_m)},
+          {"sigma_enu_m", enu(a.sigma_m)},
+          {"within_two_sigma", a.is_within(kTwoSigmas)},
+          {"adopted_after_s", or_null(a.adopted_after_s)},
+          {"trusted_after_s", or_null(a.trusted_after_s)}};
 }
 
 Json events_of(const DemoReport& report) {
@@ -102,12 +128,15 @@ std::string demo_document(const DemoArgs& args,
       {"simulated", played ? Json(played->epochs) : Json(nullptr)},
       {"decoded", station ? Json(station->epochs) : Json(nullptr)},
       {"in_minutes", or_null(report.epochs_in_minutes)}};
+  document["receiver_commands"] =
+      played ? Json(played->commands) : Json(nullptr);
   document["bytes"] = {
       {"simulated", played ? Json(played->bytes) : Json(nullptr)},
       {"recorded", station ? Json(station->safe_bytes) : Json(nullptr)}};
   document["rovers"] = rovers_of(report);
   document["files"] = files_of(report);
   document["position"] = position_of(world, report.position);
+  document["adopted"] = adopted_of(world, report.adopted);
   document["events"] = events_of(report);
   document["problems"] = report.problems;
   document["version"] = STILLPOINT_VERSION;

@@ -75,6 +75,7 @@ Status clear(const fs::path& folder) {
   for (const char* name : {"state",
                            "rovers",
                            "rinex",
+                           "products",
                            "logs",
                            "station.toml",
                            "receiver.toml",
@@ -90,7 +91,7 @@ Status clear(const fs::path& folder) {
 
 Status make(const fs::path& folder) {
   std::error_code problem;
-  for (const char* name : {"state", "rovers", "rinex", "logs"}) {
+  for (const char* name : {"state", "rovers", "rinex", "products", "logs"}) {
     fs::create_directories(folder / name, problem);
     if (problem) {
       return io("cannot be made: " + problem.message(), folder / name);

@@ -28,6 +28,10 @@ class DemoFolder {
   [[nodiscard]] std::string state() const { return path_ + "/state"; }
   [[nodiscard]] std::string database() const { return state() + "/station.db"; }
   [[nodiscard]] std::string rinex() const { return path_ + "/rinex"; }
+  [[nodiscard]] std::string products() const { return path_ + "/products"; }
+  [[nodiscard]] std::string claim_code() const {
+    return state() + "/claim-code";
+  }
   [[nodiscard]] std::string logs() const { return path_ + "/logs"; }
   [[nodiscard]] std::string log_of(const std::string& name) const {
     return logs() + "/" + name + ".log";

@@ -45,12 +45,10 @@ GnssTime middle_of_day(const DemoWorld& world) {
 
 }  // namespace
 
-DemoPlay::DemoPlay(const DemoArgs& args,
-                   const DemoWorld& world,
+DemoPlay::DemoPlay(const DemoWorld& world,
                    const DemoPorts& ports,
                    DemoStage& stage)
-    : args_(args),
-      world_(world),
+    : world_(world),
       ports_(ports),
       stage_(stage),
       page_(stage.loop(), ports.health) {}
@@ -61,8 +59,8 @@ Status DemoPlay::check() {
 }
 
 Status DemoPlay::open() {
-  auto station =
-      stage_.begin(kStation, {"run", "--config", stage_.folder().config()});
+  auto station = stage_.begin(
+      kStation, {"run", "--config", stage_.folder().config(), "--simulated"});
   if (!station) {
     return fail(std::move(station.error()));
   }
@@ -124,7 +122,12 @@ Status DemoPlay::add_rover(const char* name) {
       stage_.loop(), ports_.rovers, kDemoMount, folder.password_of(name));
 }
 
-Status DemoPlay::begin_receiver() {
+std::string DemoPlay::trust() {
+  page_.ask();
+  return page_.view() ? page_.view()->trust : "";
+}
+
+Status DemoPlay::begin_receiver(GnssTime from, GnssTime end, double speed) {
   auto receiver = stage_.begin(kReceiver,
                                {"simulate",
                                 kDemoScenario,
@@ -133,11 +136,13 @@ Status DemoPlay::begin_receiver() {
                                 "--to",
                                 fmt::format("tcp:{}", ports_.receiver),
                                 "--speed",
-                                fmt::format("{:g}", args_.speed),
+                                fmt::format("{:g}", speed),
                                 "--interval",
                                 fmt::format("{:g}", kDemoIntervalS),
+                                "--start",
+                                format_gpst(from),
                                 "--end",
-                                format_gpst(world_.end),
+                                format_gpst(end),
                                 "--json"});
   if (!receiver) {
     return fail(std::move(receiver.error()));
@@ -160,8 +165,12 @@ std::optional<GnssTime> DemoPlay::simulated() const {
   return last;
 }
 
-Status DemoPlay::play(const std::function<void(const DemoMoment&)>& show) {
-  if (auto begun = begin_receiver(); !begun) {
+Status DemoPlay::play(GnssTime from,
+                      GnssTime end,
+                      double speed,
+                      const std::function<void(const DemoMoment&)>& show,
+                      const std::function<bool()>& enough) {
+  if (auto begun = begin_receiver(from, end, speed); !begun) {
     return begun;
   }
   std::uint64_t bytes = 0;
@@ -177,7 +186,7 @@ Status DemoPlay::play(const std::function<void(const DemoMoment&)>& show) {
       const double whole_s = (world_.end - world_.scenario.start).s;
       show({(*t - world_.scenario.start).s / whole_s, *t, view});
     }
-    return receiver_ended();
+    return receiver_ended() || (enough && enough());
   };
   const auto moves = [&]() -> Status {
     if (Clock::now() - moved_at > std::chrono::duration<double>(kSilentS)) {
@@ -193,6 +202,9 @@ Status DemoPlay::play(const std::function<void(const DemoMoment&)>& show) {
   if (auto ended = stage_.wait("the receiver ends", kLongestS, turn, moves);
       !ended) {
     return ended;
+  }
+  if (!receiver_code_) {
+    return ok();  // it was enough
   }
   if (*receiver_code_ != kExitGood) {
     return fail(stage_.went_wrong(kReceiver, *receiver_code_));
@@ -217,9 +229,12 @@ Status DemoPlay::settle() {
   if (!document) {
     return fail(document.error());
   }
-  played_ = {document->value("epochs", std::uint64_t{0}),
-             document->value("bytes", std::uint64_t{0}),
-             document->value("commands", std::uint64_t{0})};
+  // Of this part, to those before.
+  PlayedFacts all = played_.value_or(PlayedFacts{});
+  all.epochs += document->value("epochs", std::uint64_t{0});
+  all.bytes += document->value("bytes", std::uint64_t{0});
+  all.commands += document->value("commands", std::uint64_t{0});
+  played_ = all;
   const auto until = Clock::now() + std::chrono::duration<double>(kSettleS);
   return stage_.wait(
       "all is recorded",

@@ -26,19 +26,29 @@ struct DemoMoment {
 class DemoPlay {
  public:
   // All outlive it.
-  DemoPlay(const DemoArgs& args,
-           const DemoWorld& world,
-           const DemoPorts& ports,
-           DemoStage& stage);
+  DemoPlay(const DemoWorld& world, const DemoPorts& ports, DemoStage& stage);
 
   // The station with its rovers, from its start until it waits for the
   // receiver.
   //
   //   errors   kIo, as from the verbs that were started
   Status open();
-  // The receiver, from its first byte until all that it sent has been
-  // recorded and served, or has had the time to be.
-  Status play(const std::function<void(const DemoMoment&)>& show);
+  // The receiver, from its first byte to its last of a part of the world, and
+  // until all of it has been recorded and served, or has had the time to be.
+  //
+  //   speed   of the part
+  //   enough  ends it before; may be empty
+  Status play(GnssTime from,
+              GnssTime end,
+              double speed,
+              const std::function<void(const DemoMoment&)>& show,
+              const std::function<bool()>& enough = {});
+  // One more rover, from now on.
+  Status add_rover(const char* name);
+  // What the station says of itself: "building", …; empty before it does.
+  [[nodiscard]] std::string trust();
+  // The station has to be there.
+  Status check();
   // Lets the rovers go and ends the station.
   Status close();
 
@@ -46,16 +56,12 @@ class DemoPlay {
   void tell(DemoReport& report) const;
 
  private:
-  Status add_rover(const char* name);
-  Status begin_receiver();
+  Status begin_receiver(GnssTime from, GnssTime end, double speed);
   Status settle();
-  // The station has to be there.
-  Status check();
   bool receiver_ended();
   [[nodiscard]] std::optional<GnssTime> simulated() const;
   [[nodiscard]] bool all_is_there() const;
 
-  const DemoArgs& args_;
   const DemoWorld& world_;
   const DemoPorts ports_;
   DemoStage& stage_;

@@ -10,6 +10,34 @@ namespace {
 
 constexpr double kMostSigmas = 4;
 
+bool are_within(const Enu& error_m, const Enu& sigma_m, double sigmas) {
+  const auto within = [sigmas](double off_m, double one_sigma_m) {
+    return std::abs(off_m) <= sigmas * one_sigma_m;
+  };
+  return within(error_m.e_m, sigma_m.e_m) && within(error_m.n_m, sigma_m.n_m) &&
+         within(error_m.u_m, sigma_m.u_m);
+}
+
+// What rovers are told must be what was adopted, to the step of a 1006.
+void judge_adopted(const DemoReport& report,
+                   std::vector<std::string>& problems) {
+  constexpr double kStepM = 1e-4;
+  const DemoAdopted& adopted = *report.adopted;
+  if (!adopted.is_within(kMostSigmas)) {
+    problems.emplace_back(
+        "the adopted position lies more than four sigma from where the antenna "
+        "stands");
+  }
+  if (!adopted.trusted_after_s) {
+    problems.emplace_back("the station did not come to trust itself");
+  }
+  for (const RoverFacts& rover : report.rovers) {
+    if (!rover.told_arp || norm(*rover.told_arp - adopted.arp) > kStepM) {
+      problems.push_back(rover.name + " was not told the adopted coordinate");
+    }
+  }
+}
+
 void judge_bytes(const PlayedFacts& played,
                  const StationView& station,
                  std::vector<std::string>& problems) {
@@ -55,11 +83,11 @@ void judge_rovers(const DemoReport& report,
 }  // namespace
 
 bool DemoPosition::is_true() const {
-  const auto within = [](double off_m, double one_sigma_m) {
-    return std::abs(off_m) <= kMostSigmas * one_sigma_m;
-  };
-  return status == "converged" && within(error_m.e_m, sigma_m.e_m) &&
-         within(error_m.n_m, sigma_m.n_m) && within(error_m.u_m, sigma_m.u_m);
+  return status == "converged" && are_within(error_m, sigma_m, kMostSigmas);
+}
+
+bool DemoAdopted::is_within(double sigmas) const {
+  return are_within(error_m, sigma_m, sigmas);
 }
 
 std::optional<double> DemoEvent::number(const std::string& name) const {
@@ -81,6 +109,9 @@ void judge_demo(DemoReport& report) {
           report.station->epochs,
           *report.epochs_in_minutes));
     }
+  }
+  if (report.adopted) {
+    judge_adopted(report, report.problems);
   }
   if (report.position && !report.position->is_true()) {
     report.problems.emplace_back(

@@ -48,6 +48,19 @@ struct DemoPosition {
   [[nodiscard]] bool is_true() const;
 };
 
+// The coordinate that the station found by itself and the demo adopted.
+struct DemoAdopted {
+  std::int64_t record = 0;
+  std::string method;  // of locate: "ppp-fixed"
+  Ecef found, arp;     // marker, antenna reference point
+  Enu error_m, sigma_m;
+  // Since the demo began.
+  std::optional<double> adopted_after_s, trusted_after_s;
+
+  // Each component within so many sigma.
+  [[nodiscard]] bool is_within(double sigmas) const;
+};
+
 enum class DemoEventKind : std::uint8_t {
   kGap,
   kJammer,
@@ -74,6 +87,7 @@ struct DemoReport {
   std::optional<std::uint64_t> epochs_in_minutes;  // of station.db
   std::vector<DemoFile> files;
   std::optional<DemoPosition> position;
+  std::optional<DemoAdopted> adopted;
   std::vector<DemoEvent> events;
   // What is not as it should be, a sentence each; empty: all is well.
   std::vector<std::string> problems;

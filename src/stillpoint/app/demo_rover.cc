@@ -5,7 +5,7 @@
 #include <cmath>
 #include <utility>
 
-#include "stillpoint/app/stream_source.h"
+#include "stillpoint/ntrip/client_source.h"
 
 namespace stillpoint::app {
 namespace {
@@ -31,7 +31,14 @@ Status DemoRover::start(net::Loop& loop,
   }
   // Not in the text: a path may hold what ends an option there.
   address->password_file = password_file;
-  auto source = open_stream(loop, *address);
+  // It waits for as long as the station has nothing to say.
+  net::SourceOptions options;
+  options.silence_s = 0;
+  auto source = ntrip::open_any_source(
+      loop,
+      *address,
+      options,
+      {.program_version = STILLPOINT_VERSION, .gga = {}});
   if (!source) {
     return fail(std::move(source.error()));
   }
@@ -66,8 +73,16 @@ void DemoRover::on_status(const net::SourceStatus& status) {
   facts_.why = status.why ? status.why->text() : "";
 }
 
-void DemoRover::on_rtcm(std::optional<int> /*type*/, ByteSpan /*frame*/) {
+void DemoRover::on_rtcm(std::optional<int> type, ByteSpan /*frame*/) {
+  constexpr int kNotice = 1029;
   ++facts_.frames;
+  facts_.notices += type == kNotice ? 1U : 0U;
+}
+
+void DemoRover::on_position(const rtcm::StationPosition& position,
+                            int /*type*/) {
+  facts_.told_arp = position.arp_m;
+  ++facts_.positions;
 }
 
 void DemoRover::on_epoch(const Epoch& epoch, rtcm::EpochOrigin /*origin*/) {

@@ -22,7 +22,9 @@ struct RoverFacts {
   std::uint64_t bytes = 0, frames = 0, bad_frames = 0, epochs = 0;
   std::uint64_t gaps = 0, epochs_missed = 0;
   std::optional<GnssTime> last_epoch;
-  std::string why;  // it does not listen
+  std::optional<Ecef> told_arp;              // by the last 1005 or 1006
+  std::uint64_t positions = 0, notices = 0;  // 1005, 1006; 1029
+  std::string why;                           // it does not listen
 };
 
 class DemoRover final : private net::SourceSink, private intake::StreamSink {
@@ -47,6 +49,7 @@ class DemoRover final : private net::SourceSink, private intake::StreamSink {
   void on_status(const net::SourceStatus& status) override;
   void on_rtcm(std::optional<int> type, ByteSpan frame) override;
   void on_epoch(const Epoch& epoch, rtcm::EpochOrigin origin) override;
+  void on_position(const rtcm::StationPosition& position, int type) override;
 
   const double interval_s_;
   RoverFacts facts_;

@@ -92,6 +92,8 @@ agency = "simulated"
 # The simulated receiver. It sends data of a day that it names.
 source = "tcp://127.0.0.1:{}?date={}"
 profile = {}
+# An epoch every ten seconds.
+silence_s = 30
 
 [archive]
 commit_s = 1
@@ -108,8 +110,12 @@ name = "{}"
 identifier = "Larch Hollow, simulated"
 network = "simulated"
 
+[solve]
+# The simulated products: precise orbits, clocks, biases, antennas.
+products = {}
+
 [console]
-listen = ""
+listen = "127.0.0.1:{}"
 
 [health]
 listen = "127.0.0.1:{}"
@@ -121,6 +127,8 @@ listen = "127.0.0.1:{}"
       quoted(folder.profile()),
       ports.rovers,
       kDemoMount,
+      quoted(folder.products()),
+      ports.console,
       ports.health);
 }
 
@@ -133,15 +141,18 @@ Status write(const std::string& path, const std::string& text) {
 
 }  // namespace
 
-Result<DemoPorts> find_demo_ports(std::uint16_t rovers) {
+Result<DemoPorts> find_demo_ports(std::uint16_t console) {
   std::mt19937 engine(std::random_device{}());
   std::uniform_int_distribution<int> any(kLeastPort, kMostPort);
   DemoPorts ports;
-  ports.rovers = rovers;
-  for (std::uint16_t* port : {&ports.receiver, &ports.rovers, &ports.health}) {
+  ports.console = console;
+  std::uint16_t* all[] = {
+      &ports.receiver, &ports.rovers, &ports.health, &ports.console};
+  for (std::uint16_t* port : all) {
     for (int i = 0; *port == 0 && i < kTries; ++i) {
       const auto one = static_cast<std::uint16_t>(any(engine));
-      const bool taken = one == ports.receiver || one == ports.rovers;
+      const bool taken = one == ports.receiver || one == ports.rovers ||
+                         one == ports.health || one == ports.console;
       *port = !taken && is_free(one) ? one : *port;
     }
     if (*port == 0) {

@@ -13,20 +13,21 @@ namespace stillpoint::app {
 inline constexpr const char* kDemoScenario = "larch-hollow";
 inline constexpr const char* kDemoMount = "LHOL";
 inline constexpr std::array kDemoRovers{"ditch-1", "tractor-2"};
+inline constexpr const char* kDemoGuest = "club-guest";  // of --stay
 // Two days are some 17 000 epochs and 50 MB then.
 inline constexpr double kDemoIntervalS = 10;
 
 struct DemoPorts {
-  std::uint16_t receiver = 0, rovers = 0, health = 0;
+  std::uint16_t receiver = 0, rovers = 0, health = 0, console = 0;
 };
 
-// Three ports of 127.0.0.1 that nobody has; not of those that the system gives
+// Four ports of 127.0.0.1 that nobody has; not of those that the system gives
 // to connections, as a station that tries a closed one of these again and
 // again may end up connected to itself.
 //
-//   rovers   wanted for rovers; 0: a free one
+//   console  wanted for the console; 0: a free one
 //   errors   kIo where none is free
-Result<DemoPorts> find_demo_ports(std::uint16_t rovers);
+Result<DemoPorts> find_demo_ports(std::uint16_t console);
 
 // station.toml and receiver.toml.
 //

@@ -52,6 +52,10 @@ StationView view_of(const json& document) {
       view.cuts[reason] = count;
     }
   }
+  const json* trust = find(document, "/trust/state");
+  if (trust != nullptr && trust->is_string()) {
+    view.trust = trust->get<std::string>();
+  }
   const json* offset = find(document, "/decode/code_offset_m");
   if (offset != nullptr && offset->is_number()) {
     view.code_offset_m = offset->get<double>();

@@ -27,6 +27,7 @@ struct StationView {
   std::map<std::string, std::uint64_t> cuts;
   std::uint64_t resident_bytes = 0;
   std::optional<double> code_offset_m;
+  std::string trust;  // state
 };
 
 class StatusPage final : private net::ConnectionHandler {

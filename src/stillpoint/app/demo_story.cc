@@ -9,6 +9,7 @@
 
 #include "stillpoint/app/demo_event_text.h"
 #include "stillpoint/app/demo_words.h"
+#include "stillpoint/station/small_file.h"
 #include "stillpoint/time/scales.h"
 
 namespace stillpoint::app {
@@ -143,6 +144,32 @@ std::string demo_opening(const DemoArgs& args,
       ports.rovers,
       kDemoMount,
       folder.path());
+}
+
+std::string demo_console(const DemoFolder& folder, const DemoPorts& ports) {
+  constexpr std::size_t kMostCode = 100;
+  const auto code = station::read_small_file(folder.claim_code(), kMostCode);
+  return fmt::format(
+      "simulated: the console is at http://127.0.0.1:{}/  (claim code {})\n",
+      ports.console,
+      code ? code->substr(0, code->find('\n')) : "in " + folder.claim_code());
+}
+
+std::string demo_adopted(const DemoAdopted& adopted) {
+  constexpr double kMm = 1000;
+  const auto row = [](const Enu& v) {
+    return fmt::format(
+        "{:.1f} {:.1f} {:.1f}", kMm * v.e_m, kMm * v.n_m, kMm * v.u_m);
+  };
+  return fmt::format(
+      "simulated: record {} ({}) is adopted after {:.0f} s: sigma {} mm east, "
+      "north, up;\n           off by {} mm from where the scenario has put the "
+      "marker\n",
+      adopted.record,
+      adopted.method,
+      adopted.adopted_after_s.value_or(0),
+      row(adopted.sigma_m),
+      row(adopted.error_m));
 }
 
 std::string demo_moment(const DemoMoment& moment, bool with_bar) {

@@ -16,6 +16,12 @@ std::string demo_opening(const DemoArgs& args,
                          const DemoFolder& folder,
                          const DemoPorts& ports);
 
+// Where the page is, once the station runs, and how to become its owner.
+std::string demo_console(const DemoFolder& folder, const DemoPorts& ports);
+
+// What was adopted.
+std::string demo_adopted(const DemoAdopted& adopted);
+
 // A line of progress, without its end.
 //
 //   with_bar   for a terminal

@@ -69,7 +69,8 @@ Status check_place(const ExportArgs& args) {
 
 Result<ExportArgs> parse_export(const std::vector<std::string>& words) {
   ExportArgs args;
-  std::string start, end, interval, format, period;
+  std::string start, end, received_start, received_end, interval, format,
+      period;
   CLI::App app;
   app.set_help_flag();
   app.add_option("--config", args.config)->take_last();
@@ -77,6 +78,8 @@ Result<ExportArgs> parse_export(const std::vector<std::string>& words) {
   app.add_option("--name", args.name)->take_last();
   app.add_option("--start", start)->take_last();
   app.add_option("--end", end)->take_last();
+  app.add_option("--received-start", received_start)->take_last();
+  app.add_option("--received-end", received_end)->take_last();
   app.add_option("--interval", interval)->take_last();
   app.add_option("--format", format)->take_last();
   app.add_option("--period", period)->take_last();
@@ -92,12 +95,15 @@ Result<ExportArgs> parse_export(const std::vector<std::string>& words) {
   if (args.help) {
     return args;
   }
-  for (const Status& status : {check_place(args),
-                               read_version(format, args.version),
-                               read_period(period, args.length),
-                               read_interval(interval, args.interval_s),
-                               read_time("--start", start, args.span.start),
-                               read_time("--end", end, args.span.end)}) {
+  for (const Status& status :
+       {check_place(args),
+        read_version(format, args.version),
+        read_period(period, args.length),
+        read_interval(interval, args.interval_s),
+        read_time("--start", start, args.span.start),
+        read_time("--end", end, args.span.end),
+        read_time("--received-start", received_start, args.received.start),
+        read_time("--received-end", received_end, args.received.end)}) {
     if (!status) {
       return fail(status.error());
     }
@@ -105,6 +111,11 @@ Result<ExportArgs> parse_export(const std::vector<std::string>& words) {
   if (args.span.start && args.span.end && *args.span.end <= *args.span.start) {
     return usage("--end is not after --start",
                  "the span is half open: --start is in, --end is out");
+  }
+  if (args.received.start && args.received.end &&
+      *args.received.end <= *args.received.start) {
+    return usage("--received-end is not after --received-start",
+                 "the span is half open: the first is in, the second is out");
   }
   return args;
 }

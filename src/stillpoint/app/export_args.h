@@ -16,6 +16,7 @@ struct ExportArgs {
   std::string raw;     // the folder that holds YYYY/DDD/HH.seg
   std::string name;    // LHOL00XXX
   intake::Span span;
+  intake::Span received;  // of the recording, by the time of reception
   intake::PeriodLength length = intake::PeriodLength::kDay;
   std::optional<double> interval_s;
   rinex::Version version = rinex::Version::k305;

@@ -3,7 +3,7 @@
 #include <filesystem>
 #include <system_error>
 
-#include "stillpoint/app/digest.h"
+#include "stillpoint/pack/digest.h"
 
 namespace stillpoint::app {
 namespace {

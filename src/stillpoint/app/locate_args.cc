@@ -223,6 +223,7 @@ Result<LocateArgs> check_words(LocateWords raw) {
   args.method = *method;
   args.systems = *systems;
   args.elevation_mask_deg = *mask;
+  args.integers = raw.ambiguities != "float";
   args.observations = std::move(raw.observations);
   args.navigation = std::move(raw.navigation);
   args.orbits = std::move(raw.orbits);

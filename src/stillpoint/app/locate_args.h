@@ -33,6 +33,7 @@ struct LocateArgs {
   solve::SystemSet systems = solve::SystemSet::all();
   std::optional<GnssTime> start, end;
   double elevation_mask_deg = 7;
+  bool integers = true;  // of the phases; false: --ambiguities float
   solve::TermSet without;
   std::vector<std::string> without_names;
   std::string out;              // record file, or empty

@@ -241,4 +241,29 @@ Result<OrbitInputs> read_orbits(const LocateArgs& args,
   return inputs;
 }
 
+Status complete_orbits(const std::vector<std::string>& observations,
+                       LocateArgs& args) {
+  if (!args.navigation.empty() || !args.orbits.empty()) {
+    return ok();
+  }
+  for (const std::string& text : observations) {
+    const auto input = parse_input(text);
+    if (!input) {
+      return fail(input.error());
+    }
+    if (is_capture(input->path)) {
+      args.navigation.push_back(text);
+    }
+  }
+  if (args.navigation.empty()) {
+    return fail(ErrorCode::kUsage,
+                "no orbits: neither --nav nor --orbits was given",
+                "",
+                "give the broadcast navigation file of the day with --nav or "
+                "precise orbits with --orbits, or have them brought with "
+                "--fetch");
+  }
+  return ok();
+}
+
 }  // namespace stillpoint::app

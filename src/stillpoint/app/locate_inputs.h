@@ -38,6 +38,13 @@ struct OrbitInputs {
   std::vector<solve::Warning> warnings;  // damaged records stepped over
 };
 
+// Recorded streams among the observations bring their own ephemerides where no
+// orbits were given.
+//
+//   errors   kUsage where there are neither orbits nor such streams
+Status complete_orbits(const std::vector<std::string>& observations,
+                       LocateArgs& args);
+
 //   receiver_type   of the antenna, so that only its patterns are kept
 //   errors          of the first file that cannot be read, with its path
 Result<OrbitInputs> read_orbits(const LocateArgs& args,

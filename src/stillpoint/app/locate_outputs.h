@@ -16,6 +16,12 @@ namespace stillpoint::app {
 //   errors   kUsage of a source that is no file, kIo
 Result<std::vector<report::InputFile>> digests(const LocateArgs& args);
 
+// Of an answer: good, no, or input that did not do.
+int exit_code_for(solve::SolveStatus status);
+
+// Adds the warning that corrections were left out on request, where they were.
+void warn_without(const LocateArgs& args, solve::Solution& solution);
+
 // Without the inputs.
 report::LocateContext context_of(const LocateArgs& args,
                                  const LocateSession& session,

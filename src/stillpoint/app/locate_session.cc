@@ -74,6 +74,7 @@ solve::PppOptions ppp_options_for(const LocateArgs& args,
   static_cast<solve::CodeOptions&>(options) = options_for(args, orbits, header);
   options.antenna_type = header.antenna_type;
   options.antenna_serial = header.antenna_serial;
+  options.integers = args.integers;
   solve::PppAids& aids = options.aids;
   aids.patterns = &orbits.patterns;
   aids.offsets = &orbits.offsets;
@@ -84,6 +85,7 @@ solve::PppOptions ppp_options_for(const LocateArgs& args,
     if (products->has_clocks) {
       aids.clocks_first = products->clocks.first();
       aids.clocks_last = products->clocks.last();
+      aids.clocks = &products->clocks;
     }
   }
   aids.earth = args.earth.empty() ? nullptr : &orbits.earth;

@@ -6,6 +6,7 @@
 
 #include "stillpoint/app/exit_codes.h"
 #include "stillpoint/app/help.h"
+#include "stillpoint/app/inherited.h"
 #include "stillpoint/app/output.h"
 #include "stillpoint/app/verbs.h"
 #include "stillpoint/core/text.h"
@@ -65,6 +66,7 @@ int run(std::vector<std::string> words) {
 }  // namespace stillpoint::app
 
 int main(int argc, char** argv) {
+  stillpoint::app::mend_what_was_inherited();
   try {
     return stillpoint::app::run(
         std::vector<std::string>(argv + 1, argv + argc));

@@ -33,6 +33,7 @@ Result<RunArgs> parse_run(const std::vector<std::string>& words) {
   CLI::App app;
   app.set_help_flag();
   app.add_option("--config", args.config)->take_last();
+  app.add_flag("--simulated", args.simulated);
   app.add_flag("--help", args.help);
   if (auto parsed = parse(app, "run", words); !parsed) {
     return fail(std::move(parsed.error()));

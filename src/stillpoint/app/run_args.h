@@ -10,6 +10,7 @@ namespace stillpoint::app {
 
 struct RunArgs {
   std::string config;
+  bool simulated = false;  // nothing of it is real: every page says so
   bool help = false;
 };
 

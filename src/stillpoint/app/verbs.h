@@ -26,15 +26,20 @@ struct Verb {
 std::span<const Verb> verbs();
 const Verb* find_verb(std::string_view name);
 
+int run_adopt(const Arguments& arguments);
+int run_candidates(const Arguments& arguments);
 int run_check_config(const Arguments& arguments);
 int run_check_receiver(const Arguments& arguments);
+int run_claim(const Arguments& arguments);
 int run_demo(const Arguments& arguments);
 int run_export(const Arguments& arguments);
 int run_listen(const Arguments& arguments);
 int run_locate(const Arguments& arguments);
+int run_position(const Arguments& arguments);
 int run_replay(const Arguments& arguments);
 int run_rovers(const Arguments& arguments);
 int run_run(const Arguments& arguments);
 int run_simulate(const Arguments& arguments);
+int run_tie(const Arguments& arguments);
 
 }  // namespace stillpoint::app
