@@ -40,6 +40,7 @@ class Solution:
     def __init__(self, answer):
         self.document = answer.json()
         self.status = self.document["status"]
+        self.fixed = self.document["method"] == "ppp-fixed"
         self.position = self.document["position"]
         if not self.position:
             return
@@ -64,12 +65,15 @@ class Solution:
 
 class Session:
     """A receiver's day: observations, products and options. Words with a
-    slash are files of the data folder, or whole paths."""
+    slash are files of the data folder, or whole paths. Ambiguities stay
+    floating unless integers are asked for."""
 
-    def __init__(self, name, day, observations, *words):
+    def __init__(self, name, day, observations, *words, integers=False):
         self.name = name
         self.begin = datetime.datetime.fromisoformat(day)
-        self.words = (observations, "--method", "ppp", "--json", *words)
+        self.words = (observations, "--method", "ppp", "--json",
+                      "--ambiguities", "auto" if integers else "float",
+                      *words)
 
     @functools.lru_cache(maxsize=None)
     def locate(self, *more, hours=None):
@@ -115,24 +119,25 @@ class Session:
         return rows
 
 
-def esbc(name, systems, *words, products=GRG):
+def esbc(name, systems, *words, products=GRG, integers=False):
     return Session(name, "2020-06-25",
                    ESBC + "ESBC00DNK_R_20201770000_01D_30S_MO.crx.gz",
                    *products, *OFFSETS, *EARTH_2020, "--systems", systems,
-                   *words)
+                   *words, integers=integers)
 
 
-def wtzr():
+def wtzr(integers=False):
     return Session("WTZR", "2020-06-25", WETTZELL +
                    "WTZR00DEU_R_20201770000_01D_30S_MO_120epoch.rnx.gz", *GRG,
                    *OFFSETS, *EARTH_2020, "--systems", "GER", "--antennas",
-                   GPS_PATTERNS, WETTZELL + "igs20_wettzell_trim.atx.gz")
+                   GPS_PATTERNS, WETTZELL + "igs20_wettzell_trim.atx.gz",
+                   integers=integers)
 
 
-def san_diego(name, observations):
+def san_diego(name, observations, integers=False):
     return Session(name, "2024-11-23", observations, *WUM, *OFFSETS, "--earth",
                    SIO + "eopc04_14_IAU2000.24.csv", "--systems", "G",
-                   "--antennas", GPS_PATTERNS)
+                   "--antennas", GPS_PATTERNS, integers=integers)
 
 
 def truth(name):
