@@ -31,6 +31,13 @@ def data(relative):
     return str(path)
 
 
+def ends(text, most=3000):
+    """Both ends of a long text: verdicts stand at the end of a document."""
+    if len(text) <= most:
+        return text
+    return f"{text[:most // 2]}\n[...]\n{text[-(most // 2):]}"
+
+
 class Answer:
     """Exit code, stdout and stderr (text) of one start."""
 
@@ -44,8 +51,8 @@ class Answer:
         return json.loads(self.out)
 
     def __str__(self):
-        return f"exit {self.code}\n--- stdout\n{self.out[:3000]}" \
-               f"\n--- stderr\n{self.err[:3000]}"
+        return f"exit {self.code}\n--- stdout\n{ends(self.out)}" \
+               f"\n--- stderr\n{ends(self.err)}"
 
 
 def limit_memory():

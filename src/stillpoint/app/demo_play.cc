@@ -22,6 +22,9 @@ using Clock = std::chrono::steady_clock;
 constexpr double kStartS = 60;    // for anything to begin or end
 constexpr double kSilentS = 120;  // nothing new for so long: something hangs
 constexpr double kSettleS = 15;
+// The page's counts are older than what rovers have heard by then, and a worker
+// counts after it has sent: only what still agrees when asked again is settled.
+constexpr std::uint64_t kMoreAnswers = 2;
 constexpr std::size_t kMostText = std::size_t{1} << 20U;
 constexpr const char* kReceiver = "receiver";
 constexpr const char* kStation = "station";
@@ -220,7 +223,7 @@ bool DemoPlay::all_is_there() const {
   }
   return view.safe_bytes == played_->bytes && view.epochs == played_->epochs &&
          view.offered_bytes == view.sent_bytes + view.unsent_bytes &&
-         heard >= view.offered_bytes;
+         heard == view.offered_bytes;
 }
 
 // What is not there after a while is missing, and for the report to tell.
@@ -236,12 +239,19 @@ Status DemoPlay::settle() {
   all.commands += document->value("commands", std::uint64_t{0});
   played_ = all;
   const auto until = Clock::now() + std::chrono::duration<double>(kSettleS);
+  std::optional<std::uint64_t> agreed;  // answers by then
   return stage_.wait(
       "all is recorded",
       2 * kSettleS,
       [&] {
         page_.ask();
-        return all_is_there() || Clock::now() > until;
+        if (!all_is_there()) {
+          agreed.reset();
+        } else if (!agreed) {
+          agreed = page_.answers();
+        }
+        return (agreed && page_.answers() >= *agreed + kMoreAnswers) ||
+               Clock::now() > until;
       },
       [&] { return check(); });
 }
