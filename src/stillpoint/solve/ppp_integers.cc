@@ -1,19 +1,17 @@
 #include "stillpoint/solve/ppp_integers.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
-#include <numeric>
 
 #include "stillpoint/math/integer_fix.h"
 #include "stillpoint/solve/chi_square.h"
+#include "stillpoint/solve/ppp_arc_differences.h"
 #include "stillpoint/solve/ppp_integer_hours.h"
 
 namespace stillpoint::solve {
 namespace {
 
-constexpr double kShortestS = 600, kShareOfSession = 0.8;
 // By how much the formal covariance of the ambiguities is too small: phases of
 // five minutes are alike, and the slow errors are larger than assumed. So the
 // integers' distance from the float values comes to 2.1 to 3.4 formal variances
@@ -44,30 +42,6 @@ constexpr double kTail = 1e-3, kChosenTail = 0.1, kShareWhole = 0.8;
 // Of the candidates: with fewer integers the position does not stand on them.
 constexpr double kShareKept = 0.6;
 
-// Sets of arcs that hang together by epochs that they share.
-class Groups {
- public:
-  explicit Groups(std::size_t size) : parent_(size) {
-    std::iota(parent_.begin(), parent_.end(), 0U);
-  }
-  std::uint32_t root(std::uint32_t a) {
-    while (parent_[a] != a) {
-      parent_[a] = parent_[parent_[a]];
-      a = parent_[a];
-    }
-    return a;
-  }
-  void unite(std::uint32_t a, std::uint32_t b) { parent_[root(a)] = root(b); }
-
- private:
-  std::vector<std::uint32_t> parent_;
-};
-
-// A difference to the reference arc of its group.
-struct Difference {
-  std::uint32_t arc = 0, reference = 0;
-};
-
 class ArcFixer {
  public:
   ArcFixer(const PppSession& session,
@@ -90,7 +64,6 @@ class ArcFixer {
  private:
   void study_rows();
   bool load();
-  std::vector<Difference> differences();
   bool search();
   [[nodiscard]] bool is_short() const;
   [[nodiscard]] bool fits() const;
@@ -113,7 +86,7 @@ class ArcFixer {
   std::vector<int> index_;                                // by arc, in arcs_
   Eigen::VectorXd values_m_;
   Eigen::MatrixXd covariance_m2_;
-  std::vector<Difference> differences_;
+  std::vector<ArcDifference> differences_;
   math::IntegerFix found_;
   double norm_ = 0;  // of the integers' distance from the float ones
   int released_ = 0;
@@ -153,42 +126,6 @@ bool ArcFixer::load() {
          adjuster_.ambiguities(arcs_, values_m_, covariance_m2_);
 }
 
-std::vector<Difference> ArcFixer::differences() {
-  Groups groups(session_.arcs.size());
-  constexpr std::uint32_t kNone = ~0U;
-  for (const PppEpoch& epoch : session_.epochs) {
-    std::array<std::uint32_t, kSystemCount> first;
-    first.fill(kNone);
-    for (const PppRow& r : session_.rows_of(epoch)) {
-      if (!r.phase_used() || !free_[r.arc]) {
-        continue;
-      }
-      std::uint32_t& with = first[static_cast<std::size_t>(r.sat.system)];
-      if (with == kNone) {
-        with = r.arc;
-      } else {
-        groups.unite(with, r.arc);
-      }
-    }
-  }
-  std::vector<std::uint32_t> reference(session_.arcs.size(), kNone);
-  for (const std::uint32_t a : arcs_) {
-    if (free_[a]) {
-      std::uint32_t& best = reference[groups.root(a)];
-      if (best == kNone || strength_[a] > strength_[best]) {
-        best = a;
-      }
-    }
-  }
-  std::vector<Difference> out;
-  for (const std::uint32_t a : arcs_) {
-    if (free_[a] && reference[groups.root(a)] != a) {
-      out.push_back({a, reference[groups.root(a)]});
-    }
-  }
-  return out;
-}
-
 bool ArcFixer::is_short() const {
   const double length_s =
       (session_.epochs.back().time - session_.epochs.front().time).s;
@@ -198,7 +135,7 @@ bool ArcFixer::is_short() const {
 // Integers of the differences at hand; false when they are not certain enough
 // or do not fit the float ones.
 bool ArcFixer::search() {
-  differences_ = differences();
+  differences_ = arc_differences(session_, free_, strength_);
   found_ = {};
   const auto n = static_cast<Eigen::Index>(differences_.size());
   if (n == 0) {
@@ -208,7 +145,7 @@ bool ArcFixer::search() {
   Eigen::MatrixXd to_cycles =
       Eigen::MatrixXd::Zero(n, static_cast<Eigen::Index>(arcs_.size()));
   for (Eigen::Index i = 0; i < n; ++i) {
-    const Difference& d = differences_[static_cast<std::size_t>(i)];
+    const ArcDifference& d = differences_[static_cast<std::size_t>(i)];
     const double wave_m = wave_m_[d.arc];
     const auto whole_m = [&](std::uint32_t a) {
       return values_m_(index_[a]) + session_.arcs[a].offset_m -
@@ -313,7 +250,7 @@ void ArcFixer::hold(double sign) {
         continue;
       }
       // In cycles, then by a common wave to metres.
-      const Difference& d = differences_[i];
+      const ArcDifference& d = differences_[i];
       wave_m = std::max(wave_m, wave_m_[d.arc]);
       const double part = z / wave_m_[d.arc];
       sums[static_cast<std::size_t>(index_[d.arc])] += part;
@@ -407,38 +344,6 @@ PppIntegers ArcFixer::fix(const Eigen::Matrix3d& float_m2,
 }
 
 }  // namespace
-
-std::vector<bool> integer_candidates(const PppSession& session,
-                                     const PppWideLanes& lanes) {
-  std::vector<bool> out(session.arcs.size(), false);
-  std::vector<int> rows(session.arcs.size(), 0);
-  std::vector<bool> beyond(session.arcs.size(), false);
-  GnssTime first, last;
-  bool any = false;
-  for (const PppEpoch& epoch : session.epochs) {
-    for (const PppRow& r : session.rows_of(epoch)) {
-      if (!r.phase_used()) {
-        continue;
-      }
-      first = any ? first : epoch.time;
-      last = epoch.time;
-      any = true;
-      const PppArc& arc = session.arcs[r.arc];
-      ++rows[r.arc];
-      if (epoch.time < arc.first || arc.last < epoch.time) {
-        beyond[r.arc] = true;
-      }
-    }
-  }
-  const double least_s =
-      any ? std::min(kShortestS, kShareOfSession * (last - first).s) : 0;
-  for (std::size_t a = 0; a < out.size(); ++a) {
-    const PppArc& arc = session.arcs[a];
-    out[a] = lanes.whole[a] && rows[a] > 1 && !beyond[a] &&
-             (arc.last - arc.first).s >= least_s;
-  }
-  return out;
-}
 
 PppIntegers fix_arcs(const PppSession& session,
                      const PppWideLanes& lanes,
