@@ -3,6 +3,7 @@
 #include <map>
 #include <numeric>
 
+#include "stillpoint/solve/joined_arcs.h"
 #include "stillpoint/solve/tie_integers.h"
 
 namespace stillpoint::solve {
@@ -21,31 +22,12 @@ bool may_hold(const TieSession& session,
          (a.last - a.first).s >= least_s;
 }
 
-// Sets of arcs joined by common epochs.
-class Joined {
- public:
-  explicit Joined(std::size_t count) : parent_(count) {
-    std::iota(parent_.begin(), parent_.end(), 0u);
-  }
-  std::uint32_t root(std::uint32_t a) {
-    while (parent_[a] != a) {
-      parent_[a] = parent_[parent_[a]];
-      a = parent_[a];
-    }
-    return a;
-  }
-  void join(std::uint32_t a, std::uint32_t b) { parent_[root(a)] = root(b); }
-
- private:
-  std::vector<std::uint32_t> parent_;
-};
-
 }  // namespace
 
 std::vector<std::uint32_t> arc_references(const TieSession& session,
                                           const TieAdjuster& adjuster) {
   const std::size_t arcs = session.arcs.size();
-  Joined joined(arcs);
+  JoinedArcs joined(arcs);
   std::vector<std::uint32_t> first(session.groups.size());
   std::vector<bool> any(session.groups.size());
   for (const TieEpoch& epoch : session.epochs) {
