@@ -8,6 +8,7 @@ import gzip
 import json
 import os
 import pathlib
+import select
 import signal
 import socket
 import ssl
@@ -189,15 +190,20 @@ class Life(InFolder):
 
         def back():
             # The station has given the first connection up, and opens another
-            # now and then.
-            receiver.accept()
-            receiver.send(rtcm.station_stream(5))
-            return station.status()["receiver"]["state"] == "open"
+            # now and then; which of them it reads is for it to know.
+            if select.select([receiver.listener], [], [], 0)[0]:
+                connection, _ = receiver.listener.accept()
+                self.addCleanup(connection.close)
+                connection.sendall(rtcm.station_stream(5))
+            return station.logbook("source_back")
         wait_until(back, "back")
         self.assertEqual(station.stop().code, 0)
-        kinds = [kind for kind, _, _ in station.logbook()]
-        self.assertEqual(kinds.count("source_silent"), 1)
-        self.assertEqual(kinds.count("source_back"), 1)
+        # Each silence is told once. A slow machine may see more of them: the
+        # receiver is silent again a second after its last byte.
+        once = ["source_silent", "source_back"]
+        told = [kind for kind, _, _ in station.logbook() if kind in once]
+        self.assertEqual(told[:2], once)
+        self.assertEqual(told, (once * len(told))[:len(told)])
 
     def test_a_second_station_stays_out_of_the_folder(self):
         receiver, station = self.start()
