@@ -20,6 +20,11 @@ bool data_comes(const Inputs& in) {
          *in.last_epoch_age_s <= in.silence_s;
 }
 
+double silent_for_s(const Inputs& in) {
+  const double age_s = *in.last_epoch_age_s;
+  return in.source_open_s ? std::min(age_s, *in.source_open_s) : age_s;
+}
+
 std::optional<double> clock_size(const Inputs& in) {
   if (!data_comes(in) || !in.clock_offset_s) {
     return std::nullopt;
@@ -90,7 +95,7 @@ constexpr std::array kRows = {
                 if (!in.source_open || !in.last_epoch_age_s) {
                   return std::nullopt;
                 }
-                return *in.last_epoch_age_s / std::max(in.silence_s, 1.0);
+                return silent_for_s(in) / std::max(in.silence_s, 1.0);
               },
               .what =
                   [](const Inputs& in) {

@@ -108,6 +108,24 @@ TEST(Judge, AReasonStaysWhileItsValueIsNotKnown) {
             "reserve.");
 }
 
+TEST(Judge, SilenceCountsFromTheConnectionAtTheEarliest) {
+  Inputs in = good_station();
+  Memory memory;
+  judge(in, memory);
+  in.source_open = false;  // and the last epoch grows old
+  in.last_epoch_age_s = 300;
+  judged_for(300, in, memory);
+  in.source_open = true;
+  in.source_open_s = in.silence_s - 0.1;
+  EXPECT_FALSE(names(judge(in, memory).reasons, "source_silent"));
+  // Connected, it sends nothing either.
+  in.source_open_s = in.silence_s + 0.1;
+  in.now = in.now + Duration{11};
+  const Verdict v = judge(in, memory);
+  ASSERT_TRUE(names(v.reasons, "source_silent"));
+  EXPECT_EQ(v.reasons[0].what, "No observations have come for 300 s.");
+}
+
 TEST(Judge, SkyAndClockAreNotJudgedWithoutData) {
   Inputs in = good_station();
   Memory memory;
