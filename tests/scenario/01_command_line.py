@@ -92,7 +92,7 @@ class CommandLine(unittest.TestCase):
     def test_what_a_careless_parent_leaves_is_mended(self):
         """Standard files closed, SIGCHLD ignored."""
         with socket.create_server(("127.0.0.1", 0)) as server:
-            server.settimeout(60)
+            server.settimeout(180)
             source = f"tcp://127.0.0.1:{server.getsockname()[1]}"
             with subprocess.Popen(
                     ["sh", "-c", 'trap "" CHLD; exec "$@" <&- >&- 2>&-', "sh",

@@ -113,7 +113,7 @@ class Receiver:
     def accept(self):
         if self.connection:
             self.connection.close()
-        self.listener.settimeout(60)
+        self.listener.settimeout(180)
         self.connection, _ = self.listener.accept()
 
     def send(self, content):

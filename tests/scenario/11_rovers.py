@@ -60,7 +60,7 @@ class Rovers(InFolder):
                  "--json"]
         done = subprocess.run(
             list(map(str, words)), input=stdin, capture_output=True,
-            text=True, timeout=60, check=False, preexec_fn=limit_memory,
+            text=True, timeout=180, check=False, preexec_fn=limit_memory,
             **({"stdin": subprocess.DEVNULL} if stdin is None else {}))
         self.assertEqual(done.returncode, code, done)
         self.assertEqual(done.stderr, "")
@@ -160,7 +160,7 @@ class Accounts(Rovers):
             done = subprocess.run(
                 [program(), "rovers", "--config", str(self.config), "--add",
                  "ditch-1"], stdin=subprocess.DEVNULL, stdout=full,
-                stderr=subprocess.PIPE, text=True, timeout=60, check=False,
+                stderr=subprocess.PIPE, text=True, timeout=180, check=False,
                 preexec_fn=limit_memory)
         self.assertEqual(done.returncode, 4, done)
         self.assertIn("--new-token", done.stderr)

@@ -22,10 +22,10 @@ class Client:
     def ask(self, method, path, body=None, headers=None, raw=False):
         context = ssl._create_unverified_context() if self.tls else None
         connection = (http.client.HTTPSConnection("127.0.0.1", self.port,
-                                                  timeout=30, context=context)
+                                                  timeout=180, context=context)
                       if self.tls else
                       http.client.HTTPConnection("127.0.0.1", self.port,
-                                                 timeout=30))
+                                                 timeout=180))
         head = dict(headers or {})
         data = None
         if body is not None:
@@ -209,7 +209,7 @@ class Console(InFolder):
         self.start_station()
         owner = self.owner()
         with socket.create_connection(("127.0.0.1", self.console)) as wire:
-            wire.settimeout(30)
+            wire.settimeout(180)
             wire.sendall((f"GET /api/v1/events HTTP/1.1\r\nHost: x\r\n"
                           f"Cookie: {owner.cookie}\r\n\r\n").encode())
             heard = b""

@@ -17,7 +17,7 @@ import jsonschema
 
 from support import SOURCE, Answer, limit_memory, program
 
-WATCHDOG_S = 60
+WATCHDOG_S = 180
 
 
 def check(document, name):

@@ -63,7 +63,7 @@ def limit_memory():
                        (MEMORY_LIMIT_BYTES, MEMORY_LIMIT_BYTES))
 
 
-def run(*args, timeout=60, env=None, cwd=None):
+def run(*args, timeout=180, env=None, cwd=None):
     """Starts the program without a terminal; a hang or a crash fails."""
     done = subprocess.run(
         [program(), *map(str, args)], stdin=subprocess.DEVNULL,

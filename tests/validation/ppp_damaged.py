@@ -46,7 +46,7 @@ class Mismatched(unittest.TestCase):
     def locate(self, *words):
         found = [data(w) if "/" in w and not w.startswith("/") else w
                  for w in words]
-        return run("locate", *found, "--method", "ppp", "--json", timeout=120)
+        return run("locate", *found, "--method", "ppp", "--json", timeout=600)
 
     def esbc(self, *words, earth=EARTH_2020, span=MORNING):
         return self.locate(ESBC_DAY, *OFFSETS, *earth, *span, *words)

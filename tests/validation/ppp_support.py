@@ -85,7 +85,7 @@ class Session:
             span = ("--start", first.isoformat(), "--end", end.isoformat())
         words = [data(w) if "/" in w else w
                  for w in (*self.words, *more, *span)]
-        answer = run("locate", *words, timeout=120)
+        answer = run("locate", *words, timeout=600)
         if answer.code not in (0, 1, 3):
             raise AssertionError(f"{self.name} {more} {hours}: {answer}")
         return Solution(answer)

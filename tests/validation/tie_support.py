@@ -71,7 +71,7 @@ class Pair:
             words += ["--start", first.isoformat(), "--end", end.isoformat()]
         answer = run("tie", *(data(w) if "/" in w else w for w in words),
                      "--known", ",".join(f"{v:.4f}" for v in place),
-                     timeout=120)
+                     timeout=600)
         if answer.code not in (0, 1, 3):
             raise AssertionError(f"{self.name} {more} {hours}: {answer}")
         return Tie(answer)

@@ -136,7 +136,7 @@ TEST_F(HttpFiles, WhoDoesNotReadIsCut) {
   const std::string path = dir_.file("f", "");
   std::filesystem::resize_file(path, std::uintmax_t{64} << 20U);
   HttpServerOptions options;
-  options.write_deadline = milliseconds{50};
+  options.write_deadline = milliseconds{500};
   const auto server = test::serve(loop_, options, sends(path));
   const Client slow(loop_, *server, false);
   slow.say(test::kGet);

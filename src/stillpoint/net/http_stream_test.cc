@@ -116,7 +116,7 @@ TEST(HttpStream, IsNotEvictedAsIdleNorEndedByItsDeadlines) {
   HttpServerOptions options;
   options.most_connections = 2;
   options.idle_deadline = options.head_deadline = options.write_deadline =
-      milliseconds{20};
+      milliseconds{200};
   Served served(options);
   const Client client(served.loop, *served.server);
   client.say(kAsk);
@@ -124,7 +124,7 @@ TEST(HttpStream, IsNotEvictedAsIdleNorEndedByItsDeadlines) {
   for (int i = 0; i < 20; ++i) {
     const Client newcomer(served.loop, *served.server);
     newcomer.say("GET");
-    served.loop.run_for(milliseconds{5});
+    served.loop.run_for(milliseconds{20});
   }
   EXPECT_TRUE(served.streams[0]->open());
   EXPECT_FALSE(client.ended());
