@@ -24,8 +24,8 @@ constexpr std::size_t kMostDocument = std::size_t{4} << 20U;
 constexpr std::size_t kMostLog = std::size_t{1} << 20U;
 constexpr std::uint64_t kMb = std::uint64_t{1} << 20U;
 constexpr int kExitGood = 0, kExitNo = 1;
-// The sanitizer's shadow alone is beyond any limit that makes sense.
-#ifdef __SANITIZE_ADDRESS__
+// The shadow of a sanitizer alone is beyond any limit that makes sense.
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
 constexpr bool kLimitsMemory = false;
 #else
 constexpr bool kLimitsMemory = true;
