@@ -24,17 +24,6 @@ double largest(const std::array<double, 3>& sigma) {
   return std::max({sigma[0], sigma[1], sigma[2]});
 }
 
-// Not known where the computer's clock went back. One that is opened again
-// since it was silent is so still.
-std::optional<double> open_for_s(const api::ReceiverStatus& receiver,
-                                 GnssTime now) {
-  if (receiver.state != api::ReceiverState::kOpen || !receiver.since ||
-      now < *receiver.since) {
-    return std::nullopt;
-  }
-  return (now - *receiver.since).s;
-}
-
 }  // namespace
 
 TrustWatch::TrustWatch(RawPath& raw,
@@ -128,7 +117,7 @@ trust::Inputs TrustWatch::inputs(const api::StationStatus& status,
   }
   in.source_open = status.receiver.state == api::ReceiverState::kOpen ||
                    status.receiver.state == api::ReceiverState::kSilent;
-  in.source_open_s = open_for_s(status.receiver, in.now);
+  in.source_open_s = open_since_.look(in.source_open, now);
   in.last_epoch_age_s = status.decode.last_epoch_age_s;
   in.silence_s = status.receiver.silence_s;
   in.epochs_missed_share = missed_share(status, now);

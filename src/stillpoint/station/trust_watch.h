@@ -14,6 +14,7 @@
 #include "stillpoint/station/chronicle.h"
 #include "stillpoint/station/clock.h"
 #include "stillpoint/station/decode_path.h"
+#include "stillpoint/station/open_since.h"
 #include "stillpoint/station/raw_path.h"
 #include "stillpoint/trust/trust.h"
 
@@ -72,6 +73,7 @@ class TrustWatch {
   SentFacts sent_;
   std::int64_t record_ = 0;  // that is adopted, and since when it is known
   std::chrono::nanoseconds record_at_{0};
+  OpenSince open_since_;
   std::deque<Count> counts_;
   std::deque<double> strengths_;  // of minutes, a day at most
   std::chrono::nanoseconds strength_at_{0};

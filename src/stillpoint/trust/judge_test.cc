@@ -108,7 +108,7 @@ TEST(Judge, AReasonStaysWhileItsValueIsNotKnown) {
             "reserve.");
 }
 
-TEST(Judge, SilenceCountsFromTheConnectionAtTheEarliest) {
+TEST(Judge, SilenceCountsFromTheEndOfABreak) {
   Inputs in = good_station();
   Memory memory;
   judge(in, memory);

@@ -51,8 +51,9 @@ struct Inputs {
 
   // source
   bool source_open = false;
-  // For how long. Silence counts from there at the earliest: what did not come
-  // while nobody was connected is no silence of the receiver's.
+  // For how long since a break that was told, and missing where none was.
+  // Silence counts from there at the earliest: what did not come while nobody
+  // was connected is no silence of the receiver's.
   std::optional<double> source_open_s;
   // Of the receiver's data; missing: none has come since the start, which is a
   // reason while the source is open.
