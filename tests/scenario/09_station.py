@@ -15,7 +15,7 @@ import ssl
 import subprocess
 
 import rtcm_bytes as rtcm
-from running import InFolder, Replay, check, wait_until
+from running import WATCHDOG_S, InFolder, Replay, check, wait_until
 from station_running import Rover, Station, digest, free_ports
 from support import data, main, run
 
@@ -113,7 +113,7 @@ class Receiver:
     def accept(self):
         if self.connection:
             self.connection.close()
-        self.listener.settimeout(180)
+        self.listener.settimeout(WATCHDOG_S)
         self.connection, _ = self.listener.accept()
 
     def send(self, content):

@@ -14,7 +14,7 @@ import struct
 import subprocess
 import unittest
 
-from running import InFolder, check
+from running import WATCHDOG_S, InFolder, check
 from support import limit_memory, main, program, run
 
 SETTINGS = """[station]
@@ -60,7 +60,7 @@ class Rovers(InFolder):
                  "--json"]
         done = subprocess.run(
             list(map(str, words)), input=stdin, capture_output=True,
-            text=True, timeout=180, check=False, preexec_fn=limit_memory,
+            text=True, timeout=WATCHDOG_S, check=False, preexec_fn=limit_memory,
             **({"stdin": subprocess.DEVNULL} if stdin is None else {}))
         self.assertEqual(done.returncode, code, done)
         self.assertEqual(done.stderr, "")
@@ -160,8 +160,8 @@ class Accounts(Rovers):
             done = subprocess.run(
                 [program(), "rovers", "--config", str(self.config), "--add",
                  "ditch-1"], stdin=subprocess.DEVNULL, stdout=full,
-                stderr=subprocess.PIPE, text=True, timeout=180, check=False,
-                preexec_fn=limit_memory)
+                stderr=subprocess.PIPE, text=True, timeout=WATCHDOG_S,
+                check=False, preexec_fn=limit_memory)
         self.assertEqual(done.returncode, 4, done)
         self.assertIn("--new-token", done.stderr)
         self.assertTrue(self.kept("ditch-1"))

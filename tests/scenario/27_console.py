@@ -8,7 +8,7 @@ import socket
 import ssl
 import subprocess
 
-from running import InFolder, check, wait_until
+from running import WATCHDOG_S, InFolder, check, wait_until
 from station_running import Station
 from support import main
 
@@ -22,10 +22,11 @@ class Client:
     def ask(self, method, path, body=None, headers=None, raw=False):
         context = ssl._create_unverified_context() if self.tls else None
         connection = (http.client.HTTPSConnection("127.0.0.1", self.port,
-                                                  timeout=180, context=context)
+                                                  timeout=WATCHDOG_S,
+                                                  context=context)
                       if self.tls else
                       http.client.HTTPConnection("127.0.0.1", self.port,
-                                                 timeout=180))
+                                                 timeout=WATCHDOG_S))
         head = dict(headers or {})
         data = None
         if body is not None:
@@ -209,7 +210,7 @@ class Console(InFolder):
         self.start_station()
         owner = self.owner()
         with socket.create_connection(("127.0.0.1", self.console)) as wire:
-            wire.settimeout(180)
+            wire.settimeout(WATCHDOG_S)
             wire.sendall((f"GET /api/v1/events HTTP/1.1\r\nHost: x\r\n"
                           f"Cookie: {owner.cookie}\r\n\r\n").encode())
             heard = b""

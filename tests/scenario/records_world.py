@@ -7,7 +7,7 @@ import sqlite3
 import subprocess
 
 import small_files
-from running import InFolder, check
+from running import WATCHDOG_S, InFolder, check
 from support import limit_memory, program, run
 
 SETTINGS = """[station]
@@ -106,7 +106,7 @@ class Records(InFolder):
         words = [program(), verb, *words, "--config", self.config, "--json"]
         done = subprocess.run(
             list(map(str, words)), stdin=subprocess.DEVNULL, text=True,
-            capture_output=True, timeout=180, check=False,
+            capture_output=True, timeout=WATCHDOG_S, check=False,
             preexec_fn=limit_memory)
         self.assertEqual(done.stderr, "")
         return done.returncode, json.loads(done.stdout)
